@@ -1,0 +1,6 @@
+//! The core of Dripleg: the record of a visit, how two halves of it join, and the sums behind it.
+//!
+//! Everything here is a function of its arguments: no clock, no network, no environment, no printing.
+//! The callers bring bytes, time and randomness.
+
+pub mod trade;

@@ -1,0 +1,1 @@
+//! Sums on measured quantities: pure, exact where the trade uses rules of thumb.

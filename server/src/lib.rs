@@ -1,0 +1,1 @@
+//! The hub: where the halves of a record meet.

@@ -1,0 +1,1 @@
+//! One world from one seed, and the cases that attack it.
