@@ -1,1 +1,8 @@
 //! Sums on measured quantities: pure, exact where the trade uses rules of thumb.
+//!
+//! Every public function takes and gives quantities (`quantity`), refuses impossible inputs with a
+//! typed reason (`impossible`), and comes with a worked sheet (`worked`) that shows inputs, steps,
+//! formula, source, range, uncertainty, and the trade's own rule of thumb with its gap.
+
+pub mod quantity;
+pub mod unit;
