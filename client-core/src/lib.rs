@@ -3,4 +3,5 @@
 //! Everything here is a function of its arguments: no clock, no network, no environment, no printing.
 //! The callers bring bytes, time and randomness.
 
+pub mod record;
 pub mod trade;
