@@ -6,10 +6,18 @@
 //!
 //! What this room does not do: no storage, no network, no clock, no sums on measured quantities.
 
+pub mod action;
+pub mod apply;
 pub mod body;
 pub mod code;
+pub mod doc;
 pub mod doc_id;
 pub mod field;
 pub mod id;
+pub mod key;
+pub mod merged;
+pub mod read;
+pub mod refused;
+pub mod signer;
 pub mod stamp;
 pub mod value;
