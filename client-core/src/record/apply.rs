@@ -22,8 +22,8 @@ pub const BLOCK_MAX: usize = 64;
 /// Most bytes of one entry. Far under what the gate lets through.
 pub const ENTRY_BYTES_MAX: usize = 16 * 1024;
 
-/// Most bytes of one text.
-pub const TEXT_BYTES_MAX: usize = 32 * 1024;
+/// Most bytes of one text: every character is one operation, and the gate lets 10,000 through.
+pub const TEXT_BYTES_MAX: usize = 8_000;
 
 /// The pen of one session: under which actor it writes and how many entries it has made.
 #[derive(Clone, Debug)]

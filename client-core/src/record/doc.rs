@@ -5,7 +5,7 @@
 //! to it, on that first change, and the parts join later.
 
 use automerge::transaction::{CommitOptions, Transactable};
-use automerge::{ActorId, Automerge, AutomergeError, Change, ChangeHash, ROOT, ReadDoc};
+use automerge::{ActorId, Automerge, Change, ChangeHash, ROOT, ReadDoc};
 use sha2::{Digest, Sha256};
 
 use crate::record::doc_id::DocId;
@@ -157,11 +157,6 @@ pub(crate) fn actor(actor: Actor) -> ActorId {
 /// Our form of automerge's actor; actors of another length than ours never pass the gate.
 pub(crate) fn actor_of(actor: &ActorId) -> Actor {
     Actor::from_slice(actor.to_bytes()).unwrap_or(Actor([0; 16]))
-}
-
-/// Applies changes that passed the gate.
-pub(crate) fn apply_changes(doc: &mut Doc, changes: Vec<Change>) -> Result<(), AutomergeError> {
-    doc.automerge.apply_changes(changes)
 }
 
 #[cfg(test)]

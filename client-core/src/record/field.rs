@@ -11,7 +11,7 @@ mod value;
 use std::fmt;
 
 pub use table::FIELDS;
-pub use value::{FieldValue, Said, ValueWrong, decode, encode};
+pub use value::{FieldValue, Said, TEXT_MAX, ValueWrong, decode, encode};
 
 use crate::record::body::Home;
 use crate::record::id::{ApplianceId, EntryId, PersonId};

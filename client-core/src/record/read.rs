@@ -16,6 +16,7 @@ use crate::record::merged::{self, Merged};
 use crate::record::signer::{Signers, Standing};
 use crate::record::stamp::Stamp;
 
+pub(crate) use overwritten::overwrites;
 pub use text::NoteText;
 
 /// Order of entries: by causality, as part, operation counter and actor extend it. Never by clock.
