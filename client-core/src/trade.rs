@@ -4,5 +4,16 @@
 //! typed reason (`impossible`), and comes with a worked sheet (`worked`) that shows inputs, steps,
 //! formula, source, range, uncertainty, and the trade's own rule of thumb with its gap.
 
+pub mod atmosphere;
+pub mod constant;
+pub mod flue;
+pub mod fuel;
+pub mod impossible;
 pub mod quantity;
+pub mod reading;
+mod species;
+pub mod uncertainty;
 pub mod unit;
+pub mod verdict;
+pub mod water;
+pub mod worked;
