@@ -8,6 +8,7 @@ pub mod atmosphere;
 pub mod constant;
 pub mod flue;
 pub mod fuel;
+pub mod gas;
 pub mod impossible;
 pub mod quantity;
 pub mod reading;
