@@ -4,6 +4,7 @@
 //! typed reason (`impossible`), and comes with a worked sheet (`worked`) that shows inputs, steps,
 //! formula, source, range, uncertainty, and the trade's own rule of thumb with its gap.
 
+pub mod air;
 pub mod atmosphere;
 pub mod constant;
 pub mod flue;

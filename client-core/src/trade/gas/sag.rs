@@ -2,7 +2,7 @@
 
 use crate::trade::gas::MANIFOLD_RANGE;
 use crate::trade::impossible::{Impossible, Range};
-use crate::trade::quantity::{GaugePressure, PressureDifference, Quantity};
+use crate::trade::quantity::{GaugePressure, PressureDifference};
 use crate::trade::unit::Unit;
 use crate::trade::worked::{Formula, Sheet, Worked};
 

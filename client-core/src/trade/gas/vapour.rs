@@ -2,7 +2,7 @@
 
 use crate::trade::gas::INPUT_RANGE;
 use crate::trade::impossible::{Impossible, Range};
-use crate::trade::quantity::{HeatRate, Length, Quantity, Ratio, Temperature};
+use crate::trade::quantity::{HeatRate, Length, Ratio, Temperature};
 use crate::trade::unit::Unit;
 use crate::trade::worked::{Formula, Sheet, Worked};
 
