@@ -28,7 +28,7 @@ use std::borrow::Cow;
 #[derive(Clone, Debug, PartialEq)]
 pub enum Body {
     /// A gas, reckoned per mole.
-    Gas(Mix),
+    Gas(Box<Mix>),
     /// An oil, reckoned per kilogram.
     Oil(OilAnalysis),
 }
@@ -62,7 +62,7 @@ impl Fuel {
         let gross = 1000.0 * property::molar_gross(&mix, CombustionReference::F60);
         let (atoms, heat) = (mix.atoms(), mix.heat());
         let family = Family::of(&mix);
-        Fuel::new(name.into(), Body::Gas(mix), family, atoms, gross, heat)
+        Fuel::new(name.into(), Body::Gas(Box::new(mix)), family, atoms, gross, heat)
     }
 
     /// An oil of this analysis.

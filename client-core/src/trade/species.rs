@@ -3,6 +3,8 @@
 //! Source: NASA Glenn seven-coefficient polynomials, low range (200 or 300 to 1000 K), as
 //! distributed with Cantera 3.2.0 in `nasa_gas.yaml`.
 
+#![expect(clippy::many_single_char_names, reason = "coefficients keep the letters of their source")]
+
 use crate::trade::constant::{GAS_CONSTANT, dry_air};
 
 /// Coefficients a1 to a6 of one species: heat capacity over R, and enthalpy over R.

@@ -116,10 +116,9 @@ pub fn propagate(inputs: &[Uncertain], f: impl Fn(&[f64]) -> Option<f64>) -> Opt
     let u = variance.sqrt();
     let share = |term: &f64| if variance > 0.0 { term * term / variance } else { 0.0 };
     let shares: Vec<f64> = terms.iter().map(share).collect();
-    if bend > BEND_MAX * u && u > 0.0 {
-        if let Some(drawn) = monte_carlo(inputs, &f, DRAWS, SEED) {
-            return Some(Propagated { value, shares, ..drawn });
-        }
+    let bent = bend > BEND_MAX * u && u > 0.0;
+    if let Some(drawn) = bent.then(|| monte_carlo(inputs, &f, DRAWS, SEED)).flatten() {
+        return Some(Propagated { value, shares, ..drawn });
     }
     let (low, high) = (value - 2.0 * u, value + 2.0 * u);
     Some(Propagated { value, u, low, high, shares, method: Method::FirstOrder, lost: 0.0 })

@@ -3,6 +3,8 @@
 //! Source: IAPWS SR1-86(1992) (Wagner and Pruss 1993) for the liquid line, within 0.008 % of
 //! IAPWS-95 from 0 to 127 C; IAPWS R14-08(2011) for ice.
 
+#![expect(clippy::many_single_char_names, reason = "coefficients keep the letters of their source")]
+
 use crate::trade::constant::{GAS_CONSTANT, KELVIN_60F, LATENT_60F_KJ, WATER_MOLAR_MASS};
 use crate::trade::impossible::{Impossible, Range};
 use crate::trade::quantity::{AbsolutePressure, Temperature};
@@ -134,20 +136,24 @@ fn log_ice(kelvin: f64) -> (f64, f64) {
     (sum / theta, (slope - sum) / (theta * theta) / TRIPLE_K)
 }
 
-/// Enthalpy of saturated liquid water, J/mol, zero at the triple point.
-fn liquid_enthalpy(kelvin: f64) -> f64 {
-    let kelvin = kelvin.max(TRIPLE_K);
-    let theta = kelvin / CRITICAL_K;
-    let third = (1.0 - theta).cbrt();
+/// Density of saturated liquid water, kg/m3.
+pub(crate) fn liquid_density(kelvin: f64) -> f64 {
+    let third = (1.0 - kelvin.max(TRIPLE_K) / CRITICAL_K).cbrt();
     let [a, b, c, d, e, f] = DENSITY;
-    let density = CRITICAL_DENSITY
+    CRITICAL_DENSITY
         * (1.0
             + a * third
             + b * third.powi(2)
             + c * third.powi(5)
             + d * third.powi(16)
             + e * third.powi(43)
-            + f * third.powi(110));
+            + f * third.powi(110))
+}
+
+/// Enthalpy of saturated liquid water, J/kg, zero at the triple point.
+pub(crate) fn liquid_joules(kelvin: f64) -> f64 {
+    let kelvin = kelvin.max(TRIPLE_K);
+    let theta = kelvin / CRITICAL_K;
     let (log, slope) = log_liquid(kelvin);
     let pressure_slope = CRITICAL_PA * log.exp() * slope;
     let [g, h, i, j, k] = ENTHALPY;
@@ -159,8 +165,12 @@ fn liquid_enthalpy(kelvin: f64) -> f64 {
         + i * four * root
         + j * four * theta
         + k * theta.powi(54) * root;
-    let per_kilogram = 1000.0 * auxiliary + kelvin / density * pressure_slope;
-    per_kilogram * WATER_MOLAR_MASS.grams_per_mole() / 1000.0
+    1000.0 * auxiliary + kelvin / liquid_density(kelvin) * pressure_slope
+}
+
+/// Enthalpy of saturated liquid water, J/mol, zero at the triple point.
+fn liquid_enthalpy(kelvin: f64) -> f64 {
+    liquid_joules(kelvin) * WATER_MOLAR_MASS.grams_per_mole() / 1000.0
 }
 
 /// Heat that one mole of flue-gas water gives up when it condenses at kelvin, J.

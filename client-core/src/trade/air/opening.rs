@@ -157,9 +157,11 @@ impl CombustionAir {
             sheet = sheet.result("known_volume", "room by known air change", known, Unit::Ft3);
         }
         match value.room_suffices {
-            Some(true) => sheet = sheet.finding("the room holds what the standard rule asks for"),
+            Some(true) => {
+                sheet = sheet.finding("the room holds what the standard rule asks for");
+            }
             Some(false) => {
-                sheet = sheet.finding("the room is smaller than the standard rule asks for")
+                sheet = sheet.finding("the room is smaller than the standard rule asks for");
             }
             None => {}
         }

@@ -78,9 +78,8 @@ impl Mix {
     }
 
     /// Sum over the components of share times a figure of each.
-    pub(crate) fn weighed(&self, figure: impl Fn(usize) -> f64) -> f64 {
-        let weigh = |(at, share): (usize, &f64)| share * figure(at);
-        self.shares.iter().enumerate().filter(|(_, share)| **share != 0.0).map(weigh).sum()
+    pub(crate) fn weighed(&self, figure: impl Fn(Component) -> f64) -> f64 {
+        self.parts().map(|(component, share)| share.fraction() * figure(component)).sum()
     }
 
     pub(crate) fn atoms(&self) -> Atoms {

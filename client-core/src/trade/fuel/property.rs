@@ -145,7 +145,7 @@ const PRESSURE: Range = Range {
 };
 
 pub(crate) fn molar_gross(mix: &Mix, at: CombustionReference) -> f64 {
-    mix.weighed(|component| CALORIFIC[component][at.index()])
+    mix.weighed(|component| CALORIFIC[component.index()][at.index()])
 }
 
 /// Properties of a mix at a combustion and a metering reference.
@@ -173,8 +173,8 @@ pub fn properties(
     PRESSURE.check(pressure)?;
     let at = metering.index();
     let bars = pressure.pascals() / AbsolutePressure::STANDARD.pascals();
-    let grams = mix.weighed(|component| component_grams(component));
-    let summation = mix.weighed(|component| SUMMATION[component][at]);
+    let grams = mix.weighed(|component| component.row().grams);
+    let summation = mix.weighed(|component| SUMMATION[component.index()][at]);
     let z = 1.0 - bars * summation * summation;
     if z <= 0.9 {
         return Err(Impossible::NearLiquid { z: Amount::new(z, Unit::Ratio) });
@@ -207,10 +207,6 @@ pub fn properties(
     })
 }
 
-fn component_grams(component: usize) -> f64 {
-    Component::all().nth(component).map_or(0.0, |own| own.row().grams)
-}
-
 /// Standard uncertainty of the gross volumetric heating value, from the analysis and the standard's
 /// own tables, the shares taken as independent. Source: ISO 6976:2016 clause 11 and Annex B.
 pub fn gross_uncertainty(
@@ -221,7 +217,7 @@ pub fn gross_uncertainty(
 ) -> Result<HeatingValue, Impossible> {
     let found = properties(mix, burning, metering, AbsolutePressure::STANDARD)?;
     let at = metering.index();
-    let summation = mix.weighed(|component| SUMMATION[component][at]);
+    let summation = mix.weighed(|component| SUMMATION[component.index()][at]);
     let z = found.compression.ratio();
     let gross = found.molar_gross.kilojoules_per_mole();
     let mut variance = (GAS_CONSTANT_U / GAS_CONSTANT_ISO_6976).powi(2);
