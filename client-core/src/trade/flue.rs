@@ -6,6 +6,7 @@ pub mod air_free;
 pub mod balance;
 pub mod condensate;
 pub mod cross_check;
+pub mod dew_point;
 pub mod excess;
 pub mod sheet;
 pub mod siegert;

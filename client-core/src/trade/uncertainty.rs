@@ -99,6 +99,22 @@ const BEND_MAX: f64 = 0.1;
 /// assert!((sum.u - 0.5).abs() < 1e-9);
 /// ```
 pub fn propagate(inputs: &[Uncertain], f: impl Fn(&[f64]) -> Option<f64>) -> Option<Propagated> {
+    let (first, bend) = first_order_with_bend(inputs, &f)?;
+    let bent = bend > BEND_MAX * first.u && first.u > 0.0;
+    let drawn = bent.then(|| monte_carlo(inputs, &f, DRAWS, SEED)).flatten();
+    let Some(drawn) = drawn else { return Some(first) };
+    Some(Propagated { value: first.value, shares: first.shares, ..drawn })
+}
+
+/// Spread of `f` to first order alone, whatever its bend.
+pub fn first_order(inputs: &[Uncertain], f: impl Fn(&[f64]) -> Option<f64>) -> Option<Propagated> {
+    first_order_with_bend(inputs, &f).map(|(first, _)| first)
+}
+
+fn first_order_with_bend(
+    inputs: &[Uncertain],
+    f: &impl Fn(&[f64]) -> Option<f64>,
+) -> Option<(Propagated, f64)> {
     let read: Vec<f64> = inputs.iter().map(|input| input.amount.value).collect();
     let value = f(&read).filter(|value| value.is_finite())?;
     let mut terms = Vec::with_capacity(inputs.len());
@@ -108,7 +124,7 @@ pub fn propagate(inputs: &[Uncertain], f: impl Fn(&[f64]) -> Option<f64>) -> Opt
             terms.push(0.0);
             continue;
         }
-        let (slope, second) = slopes(&read, at, input.u, value, &f)?;
+        let (slope, second) = slopes(&read, at, input.u, value, f)?;
         terms.push(slope * input.u);
         bend += second;
     }
@@ -116,12 +132,9 @@ pub fn propagate(inputs: &[Uncertain], f: impl Fn(&[f64]) -> Option<f64>) -> Opt
     let u = variance.sqrt();
     let share = |term: &f64| if variance > 0.0 { term * term / variance } else { 0.0 };
     let shares: Vec<f64> = terms.iter().map(share).collect();
-    let bent = bend > BEND_MAX * u && u > 0.0;
-    if let Some(drawn) = bent.then(|| monte_carlo(inputs, &f, DRAWS, SEED)).flatten() {
-        return Some(Propagated { value, shares, ..drawn });
-    }
     let (low, high) = (value - 2.0 * u, value + 2.0 * u);
-    Some(Propagated { value, u, low, high, shares, method: Method::FirstOrder, lost: 0.0 })
+    let first = Propagated { value, u, low, high, shares, method: Method::FirstOrder, lost: 0.0 };
+    Some((first, bend))
 }
 
 /// Slope of `f` along one input, and how much its bend brings over two standard uncertainties.

@@ -96,7 +96,9 @@ fn nearest<const N: usize>(temperature: Temperature, celsius: [f64; N]) -> Optio
 }
 
 /// Heat of vaporisation of water, kJ/mol. Source: ISO 6976:2016 Table A.4, footnote.
-const LATENT: [f64; 5] = [45.064, 44.431, LATENT_60F_KJ, 44.222, 44.013];
+const LATENT: [f64; 5] = [45.064, 44.431, LATENT_60F_KJ, 44.222, LATENT_25C_KJ];
+/// The same at 25 C. Source: ISO 6976:2016 Table A.4, footnote.
+pub(crate) const LATENT_25C_KJ: f64 = 44.013;
 /// Standard uncertainty of R. Source: ISO 6976:2016 Table A.1.
 const GAS_CONSTANT_U: f64 = 0.0000075;
 

@@ -3,6 +3,19 @@
 use crate::trade::impossible::Impossible;
 use crate::trade::quantity::Amount;
 use crate::trade::uncertainty::Uncertain;
+use crate::trade::worked::Formula;
+
+/// Formula of the agreement.
+pub const AGREEMENT: Formula = Formula {
+    id: "verdict.agreement",
+    version: 1,
+    name: "two readings of the same thing",
+    expression: "agree where |a - b| <= 2 sqrt(u(a)^2 + u(b)^2)",
+    source: "JCGM 100:2008 5.1.2, coverage factor 2",
+    range: "independent instruments, same point and condition",
+    function: "verdict::agreement::agree",
+    test: "two_readings_agree_or_not",
+};
 
 /// What two readings say of each other.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -1,0 +1,3 @@
+//! The sums against stored reference tables, printed examples, and physics.
+
+mod golden;
