@@ -96,7 +96,7 @@ impl MoistAir {
         Ok(MoistProperties {
             humidity_ratio: HumidityRatio::from_kg_per_kg(ratio),
             dew_point,
-            wet_bulb: Temperature::from_celsius(wet_bulb(celsius, ratio, pressure)?),
+            wet_bulb: Temperature::from_celsius(wet_bulb(celsius, dew_point, ratio, pressure)?),
             density,
             density_ratio: density / STANDARD_AIR_DENSITY,
             enthalpy: SpecificEnergy::from_kilojoules_per_kilogram(enthalpy),
@@ -144,8 +144,16 @@ fn ratio_at_wet_bulb(celsius: f64, wet: f64, pressure: f64) -> f64 {
     }
 }
 
-fn wet_bulb(celsius: f64, ratio: f64, pressure: f64) -> Result<f64, Impossible> {
-    let (mut low, mut high) = ((celsius - 90.0).max(-88.0), celsius);
+/// Around freezing the two equations overlap: a wick may be wet or iced at the same air. Bisecting
+/// between dew point and dry bulb picks one of the two, the same one as PsychroLib does.
+fn wet_bulb(
+    celsius: f64,
+    dew_point: Option<Temperature>,
+    ratio: f64,
+    pressure: f64,
+) -> Result<f64, Impossible> {
+    let driest = (celsius - 90.0).max(-88.0);
+    let (mut low, mut high) = (dew_point.map_or(driest, Temperature::celsius), celsius);
     // Near boiling the saturated ratio runs away; the wet bulb lies far below it there.
     while high > low && water::saturation(high + 273.15) > 0.95 * pressure {
         high -= 1.0;
