@@ -21,15 +21,8 @@ pub const NAMED: &[Named] = &[
     Named {
         key: "natural_gas",
         also: &["natural", "natural gas", "ng"],
-        note: "a middling pipeline gas, 1,028 Btu/ft3 and gravity 0.589 (assumed; take the bill's)",
-        parts: &[
-            ("CH4", 0.943),
-            ("C2H6", 0.031),
-            ("C3H8", 0.006),
-            ("nC4H10", 0.001),
-            ("N2", 0.012),
-            ("CO2", 0.007),
-        ],
+        note: "a middling pipeline gas, 1,027 Btu/ft3 and gravity 0.589 (assumed; take the bill's)",
+        parts: &[("CH4", 0.939), ("C2H6", 0.036), ("C3H8", 0.005), ("N2", 0.013), ("CO2", 0.007)],
     },
     Named { key: "methane", also: &[], note: "pure methane", parts: &[("CH4", 1.0)] },
     Named {
@@ -99,11 +92,10 @@ pub const NAMED: &[Named] = &[
         also: &["hydrogen blend"],
         note: "the middling pipeline gas with 20 % hydrogen by volume",
         parts: &[
-            ("CH4", 0.7544),
-            ("C2H6", 0.0248),
-            ("C3H8", 0.0048),
-            ("nC4H10", 0.0008),
-            ("N2", 0.0096),
+            ("CH4", 0.7512),
+            ("C2H6", 0.0288),
+            ("C3H8", 0.004),
+            ("N2", 0.0104),
             ("CO2", 0.0056),
             ("H2", 0.2),
         ],
