@@ -12,7 +12,8 @@ pub mod temperature;
 pub mod time;
 
 pub use concentration::{
-    Acidity, Concentration, Count, ExplosiveShare, HumidityRatio, Ratio, RelativeHumidity,
+    Acidity, Concentration, Count, ExplosiveShare, FlueVolume, HumidityRatio, Ratio,
+    RelativeHumidity,
 };
 pub use electric::{Current, Resistance, Voltage};
 pub use flow::{ActualFlow, GasBase, StandardFlow, WaterFlow};

@@ -79,6 +79,8 @@ pub enum Dimension {
     Count,
     /// Days times degrees below the base temperature.
     DegreeDays,
+    /// Volume of flue gas per heat.
+    VolumePerHeat,
     /// Money of the firm's own currency.
     Money,
     /// Money per heat.
@@ -340,6 +342,10 @@ units! {
     DdF "dd_f" "F d" DegreeDays 5.0 / 9.0, 0.0;
     /// Celsius degree-day.
     DdC "dd_c" "C d" DegreeDays 1.0, 0.0;
+    /// Cubic foot per million Btu (IT).
+    Ft3Mmbtu "ft3_mmbtu" "ft3/MMBtu" VolumePerHeat CUBIC_FOOT / (1e6 * BTU), 0.0;
+    /// Cubic metre per joule.
+    M3J "m3_j" "m3/J" VolumePerHeat 1.0, 0.0;
     /// The firm's currency.
     Money "money" "" Money 1.0, 0.0;
     /// The firm's currency per therm.

@@ -43,6 +43,14 @@ quantity! {
 }
 
 quantity! {
+    /// Volume of flue gas at 68 F and one atmosphere per heat. Canonical unit: cubic metre per joule.
+    FlueVolume VolumePerHeat {
+        from_cubic_feet_per_mmbtu cubic_feet_per_mmbtu Ft3Mmbtu,
+        from_cubic_metres_per_joule cubic_metres_per_joule M3J,
+    }
+}
+
+quantity! {
     /// Acidity of a liquid. Canonical unit: pH.
     Acidity Acidity {
         from_ph ph Ph,

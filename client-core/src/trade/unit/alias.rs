@@ -130,6 +130,8 @@ const SPELLINGS: &[(&str, Unit)] = &[
     ("ppmdry", Unit::Ppm),
     ("%lel", Unit::PctLel),
     ("lel", Unit::PctLel),
+    ("ft3/mmbtu", Unit::Ft3Mmbtu),
+    ("m3/j", Unit::M3J),
     ("gr/lb", Unit::GrLb),
     ("kg/kg", Unit::KgKg),
 ];
