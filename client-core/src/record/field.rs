@@ -182,16 +182,20 @@ impl Field {
         let def = FIELDS.iter().find(|def| {
             def.key.split_once("/{}/").is_some_and(|(known, of)| known == group && of == name)
         })?;
-        Some(Field { def, of: Some(of(middle)?) })
+        let field = Field { def, of: Some(of(group, middle)?) };
+        (field.key() == key).then_some(field)
     }
 }
 
-fn of(text: &str) -> Option<Of> {
+fn of(group: &str, text: &str) -> Option<Of> {
     if let Some((actor, n)) = text.split_once('.') {
         let actor = crate::record::id::ActorHalf::from_hex(actor)?;
         return Some(Of::Entry(EntryId { actor, n: n.parse().ok()? }));
     }
-    text.parse().ok().map(Of::Appliance)
+    match group {
+        "person" => text.parse().ok().map(Of::Person),
+        _ => text.parse().ok().map(Of::Appliance),
+    }
 }
 
 #[cfg(test)]

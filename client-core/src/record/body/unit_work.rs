@@ -116,7 +116,7 @@ impl Reading {
     pub fn point(&self) -> &str {
         match &self.point {
             Some(point) => point,
-            None => self.quantity.def().map_or("", |def| def.point),
+            None => self.quantity.kind().map_or("", |kind| kind.point),
         }
     }
 }
