@@ -1,1 +1,3 @@
 //! Sums on measured quantities: pure, exact where the trade uses rules of thumb.
+
+pub mod stats;
