@@ -3,4 +3,6 @@
 //! Everything here is a function of its arguments: no clock, no network, no environment, no printing.
 //! The callers bring bytes, time and randomness.
 
+pub mod fault;
+pub mod pattern;
 pub mod trade;
