@@ -105,13 +105,11 @@ impl Belief {
 
 /// Chance of a result under a candidate.
 pub fn chance(test: &Test, candidate: Candidate, outcome: usize) -> f64 {
-    match candidate {
-        Some(cause) => test.chances(cause)[outcome],
-        None => {
-            let even = 1.0 / f64::from(u32::try_from(test.outcomes.len()).unwrap_or(u32::MAX));
-            (1.0 - NONE_SPREAD) * test.otherwise[outcome] + NONE_SPREAD * even
-        }
+    if let Some(cause) = candidate {
+        return test.chances(cause)[outcome];
     }
+    let even = 1.0 / f64::from(u32::try_from(test.outcomes.len()).unwrap_or(u32::MAX));
+    (1.0 - NONE_SPREAD) * test.otherwise[outcome] + NONE_SPREAD * even
 }
 
 /// Entropy of probabilities, in bits.

@@ -93,18 +93,16 @@ pub fn rank(
             Offer { test, permit, bits, minutes, setup_min, bits_a_minute: bits / minutes }
         })
         .collect();
-    for place in 0..offers.len() {
-        let own = &offers[place];
+    for own in &mut offers {
         let Some(setup) = unpaid(own.test) else { continue };
         let partners = permitted.iter().map(|(test, _)| *test);
-        let best = partners
+        own.bits_a_minute = partners
             .filter(|test| *test != own.test && table[*test].setup == Some(setup))
             .map(|test| {
                 let minutes = own.minutes + table[test].minutes;
                 information_of_two(table, belief, own.test, test) / minutes
             })
             .fold(own.bits_a_minute, f64::max);
-        offers[place].bits_a_minute = best;
     }
     offers.sort_by(|a, b| b.bits_a_minute.total_cmp(&a.bits_a_minute));
     offers

@@ -158,7 +158,7 @@ impl Case<'_> {
         }
         match self.conditions.ambient_co_ppm {
             None => return Err(Refusal::AmbientCoNotRead),
-            Some(ppm) if !(ppm >= 0.0 && ppm < AMBIENT_CO_NO_FIRING_PPM) => {
+            Some(ppm) if !(0.0..AMBIENT_CO_NO_FIRING_PPM).contains(&ppm) => {
                 return Err(Refusal::AmbientCoHigh(ppm));
             }
             Some(_) => {}

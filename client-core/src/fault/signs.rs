@@ -17,6 +17,7 @@ pub const AMBIENT_CO_NO_FIRING_PPM: f64 = 10.0;
 pub const HAZARD_SUM_MAX: f64 = 0.5;
 
 /// What was seen or read besides the tests. Missing is not seen as fine: it is not known.
+#[expect(clippy::struct_excessive_bools, reason = "each is a sign that was seen or not")]
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Signs {
     /// CO in the room air, ppm.

@@ -31,7 +31,8 @@ const FIXED_ORDER: &str = "line_volts xfmr_volts polarity chain \
 fn main() -> ExitCode {
     let mut arguments = std::env::args().skip(1);
     let number = |text: Option<String>, usual: u64| text.map_or(Ok(usual), |text| text.parse());
-    let (Ok(jobs), Ok(seed)) = (number(arguments.next(), 10_000), number(arguments.next(), 20_260_101))
+    let (Ok(jobs), Ok(seed)) =
+        (number(arguments.next(), 10_000), number(arguments.next(), 20_260_101))
     else {
         println!("usage: bench_fault [JOBS [SEED]]");
         return ExitCode::from(2);
@@ -74,6 +75,19 @@ impl Run {
     fn right(&self) -> bool {
         self.search.ranked[0].0 == Some(self.truth)
     }
+
+    /// Minutes of the usual repairs, tried in the order of belief until the true cause is reached.
+    fn repairs(&self, table: &Table) -> f64 {
+        let order = self.search.ranked.iter().filter_map(|(candidate, _)| *candidate);
+        let mut tried = 0.0;
+        for cause in order {
+            tried += table[cause].repair_min;
+            if cause == self.truth {
+                break;
+            }
+        }
+        tried
+    }
 }
 
 /// A way of choosing the next test.
@@ -99,7 +113,7 @@ fn draw_jobs(table: &Table, jobs: u64, random: &mut Random) -> Vec<Draw> {
 }
 
 fn compare(table: &Table, nature: &Table, draws: &[Draw], seed: u64) -> Vec<Run> {
-    println!("  {:<34} right at stop   mean minutes   tests a job", "");
+    println!("  {:<34} right at stop   mean minutes   tests a job   with repairs", "");
     let mut kept = Vec::new();
     let mut base = None;
     for (way, name) in [
@@ -114,14 +128,24 @@ fn compare(table: &Table, nature: &Table, draws: &[Draw], seed: u64) -> Vec<Run>
                 let nature = |test: TestId, random: &mut Random| {
                     random.pick(nature[test].chances(draw.truth))
                 };
-                run(table, draw, way, &Weights::general(), &nature, &mut Random(seed + place * 7919))
+                run(
+                    table,
+                    draw,
+                    way,
+                    &Weights::general(),
+                    &nature,
+                    &mut Random(seed + place * 7919),
+                )
             })
             .collect();
         let right = share(runs.iter().filter(|run| run.right()).count(), runs.len());
         let minutes = mean(runs.iter().map(|run| run.minutes));
         let tests = mean(runs.iter().map(|run| real(run.tests)));
         let ratio = minutes / *base.get_or_insert(minutes);
-        println!("  {name:<36} {right:>10.1} % {minutes:>9.1} ({ratio:.2} x) {tests:>8.1}");
+        let mended = mean(runs.iter().map(|run| run.minutes + run.repairs(table)));
+        println!(
+            "  {name:<36} {right:>10.1} % {minutes:>9.1} ({ratio:.2} x) {tests:>8.1} {mended:>14.1}"
+        );
         if way == Way::Dripleg {
             kept = runs;
         }
@@ -162,7 +186,9 @@ fn run(
             unreachable!("a drawn job fits its family, and nobody smells gas in it")
         };
         slowest.push(began.elapsed());
-        beliefs.extend(search.ranked.iter().map(|(candidate, p)| (*p, *candidate == Some(draw.truth))));
+        beliefs.extend(
+            search.ranked.iter().map(|(candidate, p)| (*p, *candidate == Some(draw.truth))),
+        );
         let next = match way {
             Way::Dripleg => dripleg(&search),
             Way::FixedOrder => plain(&job, &search, &fixed_order(table)),
@@ -214,9 +240,10 @@ fn plain(job: &Job<'_>, search: &Search, order: &[TestId]) -> Option<TestId> {
         let named = search.belief.candidates().iter().filter_map(|(candidate, _)| *candidate);
         named.into_iter().any(|cause| job.table[test].chances(cause) != job.table[test].otherwise)
     };
-    order.iter().copied().find(|test| {
-        matches!(case.permit(*test), Ok(_) | Err(Refusal::TrialsUsed)) && tells(*test)
-    })
+    order
+        .iter()
+        .copied()
+        .find(|test| matches!(case.permit(*test), Ok(_) | Err(Refusal::TrialsUsed)) && tells(*test))
 }
 
 fn fixed_order(table: &Table) -> Vec<TestId> {
@@ -238,7 +265,8 @@ fn prior_first(job: &Job<'_>) -> Vec<TestId> {
             let pairs = test.chances(cause).iter().zip(&test.otherwise);
             pairs.map(|(a, b)| (a - b).abs()).sum::<f64>() / 2.0
         };
-        let mut tests: Vec<TestId> = job.table.test_ids().filter(|test| gap(*test) >= 0.5).collect();
+        let mut tests: Vec<TestId> =
+            job.table.test_ids().filter(|test| gap(*test) >= 0.5).collect();
         tests.sort_by(|a, b| gap(*b).total_cmp(&gap(*a)));
         order.extend(tests);
     }
@@ -253,7 +281,9 @@ fn perturbed(table: &Table, random: &mut Random) -> Table {
             *chance *= (random.unit() * 2.0 - 1.0).exp2();
         }
         let total: f64 = row.iter().sum();
-        row.iter_mut().for_each(|chance| *chance /= total);
+        for chance in row.iter_mut() {
+            *chance /= total;
+        }
     };
     for test in &mut off.tests {
         shake(&mut test.otherwise);
@@ -284,7 +314,10 @@ fn bins(all: &[(f64, bool)]) {
             let true_ones = inside.iter().filter(|(_, hit)| *hit).count();
             let came = share(true_ones, inside.len());
             let (low, high) = (100.0 * pair[0], 100.0 * pair[1]);
-            println!("  {low:>3.0} to {high:>3.0} % {:>9} {called:>11.1} % {came:>9.1} %", inside.len());
+            println!(
+                "  {low:>3.0} to {high:>3.0} % {:>9} {called:>11.1} % {came:>9.1} %",
+                inside.len()
+            );
         }
     }
 }
@@ -302,12 +335,14 @@ fn hazards(table: &Table, runs: &[Run]) {
 
 /// Buildings whose causes are not as common as the table says, learnt over 200 jobs.
 fn learning(table: &Table, seed: u64) {
-    println!("\nten buildings with weights of their own (each up to four times off), 1,000 jobs each after 200");
+    println!(
+        "\nten buildings with weights of their own (each up to four times off), 1,000 jobs each after 200"
+    );
     println!("  {:<34} right at stop   mean minutes   tests a job", "");
     let mut rows = [(0, 0.0, 0.0); 2];
     let (mut jobs, settled_jobs) = (0, 200);
     for building in 0..10_u64 {
-        let mut random = Random(seed ^ (building + 1) * 0x9e37_79b9);
+        let mut random = Random(seed ^ ((building + 1) * 0x9e37_79b9));
         let own: Vec<f64> =
             table.causes.iter().map(|_| (random.unit() * 4.0 - 2.0).exp2()).collect();
         let mut draw = || {
@@ -334,9 +369,8 @@ fn learning(table: &Table, seed: u64) {
             let job = draw();
             let learnt = Weights::learnt(table, &here(&job), &settled);
             for (row, weights) in rows.iter_mut().zip([&Weights::general(), &learnt]) {
-                let nature = |test: TestId, random: &mut Random| {
-                    random.pick(table[test].chances(job.truth))
-                };
+                let nature =
+                    |test: TestId, random: &mut Random| random.pick(table[test].chances(job.truth));
                 let mut random = Random(seed + building * 104_729 + place * 7919);
                 let run = run(table, &job, Way::Dripleg, weights, &nature, &mut random);
                 row.0 += usize::from(run.right());
@@ -373,7 +407,9 @@ fn unlisted(table: &Table, draws: &[Draw], seed: u64) {
         }
     }
     println!("\n{} jobs whose cause is on no list", some.len());
-    println!("  \"none of these\" led {none}, a listed cause led but stayed open {open}, a listed cause was called clear {clear}");
+    println!(
+        "  \"none of these\" led {none}, a listed cause led but stayed open {open}, a listed cause was called clear {clear}"
+    );
 }
 
 fn latency(runs: &[Run]) {
@@ -381,7 +417,12 @@ fn latency(runs: &[Run]) {
     all.sort_unstable();
     let at = |per_mille: usize| all[(all.len() - 1) * per_mille / 1_000].as_secs_f64() * 1e3;
     println!("\nlatency of one advice over {} steps", all.len());
-    println!("  half under {:.3} ms, 99 % under {:.3} ms, slowest {:.3} ms", at(500), at(990), at(1_000));
+    println!(
+        "  half under {:.3} ms, 99 % under {:.3} ms, slowest {:.3} ms",
+        at(500),
+        at(990),
+        at(1_000)
+    );
 }
 
 fn mean(values: impl Iterator<Item = f64>) -> f64 {
