@@ -6,6 +6,7 @@ use client_core::fault::advise::{Advice, Job, Search, Step, Stop, advise};
 use client_core::fault::belief::{Belief, Candidate, TestResult, weigh};
 use client_core::fault::choice::{Care, CareSet, Family, Need, State};
 use client_core::fault::permit::{Conditions, GasSmell};
+use client_core::fault::say;
 use client_core::fault::signs::{Danger, Signs};
 use client_core::fault::table::{Table, TestId};
 use client_core::fault::weights::Weights;
@@ -397,4 +398,66 @@ fn a_flame_moved_by_the_fan_proposes_shut_down_at_once() {
     let table = Table::standard();
     assert!(search.offers.iter().all(|offer| table[offer.test].on_dead_unit()));
     assert!(search.offers.iter().any(|offer| table[offer.test].key == "hx_look"));
+}
+
+/// Words that the program never says, and a cause that never stands alone, over many walks.
+#[test]
+fn advice_never_promises_and_never_names_a_cause_alone() {
+    let table = Table::standard();
+    let forbidden = [
+        "safe",
+        "approved",
+        "certified",
+        "compliant",
+        "guaranteed",
+        "ok to run",
+        "no leak",
+        "ignore",
+    ];
+    let mut walk = Walk(11);
+    let mut said = 0;
+    for _ in 0..1_500 {
+        let symptom = table.symptom_ids().nth(walk.below(table.symptoms.len())).unwrap();
+        let families: Vec<Family> = table[symptom].families.members().collect();
+        let conditions = conditions(&mut walk);
+        let mut results = Vec::new();
+        for _ in 0..6 {
+            let job = Job {
+                table,
+                symptom,
+                family: families[0],
+                weights: &Weights::general(),
+                results: &results,
+                conditions: &conditions,
+                signs: &Signs::default(),
+            };
+            let search = search(&job);
+            let standing = say::standing(table, &search);
+            assert!(
+                standing.contains("runner-up: ") && standing.contains("none of these"),
+                "{standing}"
+            );
+            let mut sentences = vec![standing, say::next(table, &search, &results)];
+            sentences.extend(search.held_back.iter().map(|(_, why)| say::refusal(table, *why)));
+            for sentence in &sentences {
+                let words: Vec<String> = sentence
+                    .to_lowercase()
+                    .split(|letter: char| !letter.is_alphanumeric())
+                    .map(str::to_owned)
+                    .collect();
+                let text = words.join(" ");
+                for word in forbidden {
+                    assert!(
+                        !format!(" {text} ").contains(&format!(" {word} ")),
+                        "{word}: {sentence}"
+                    );
+                }
+                said += 1;
+            }
+            let Some(offer) = search.offers.first() else { break };
+            let outcome = walk.below(table[offer.test].outcomes.len());
+            results.push(TestResult { test: offer.test, outcome });
+        }
+    }
+    assert!(said > 5_000, "{said}");
 }

@@ -41,7 +41,9 @@ pub fn about(chance: f64) -> String {
         return format!("about {:.0} in 100", chance * 100.0);
     }
     if chance < 0.25 {
-        return format!("about 1 in {:.0}", 1.0 / chance);
+        let each = 1.0 / chance;
+        let each = if each > 20.0 { (each / 10.0).round() * 10.0 } else { each };
+        return format!("about 1 in {each:.0}");
     }
     format!("about {:.0} in 10", chance * 10.0)
 }
