@@ -18,6 +18,7 @@ pub mod lockout;
 pub mod next;
 pub mod pairs;
 pub mod permit;
+pub mod reading;
 pub mod say;
 pub mod sequence;
 pub mod signs;

@@ -358,6 +358,9 @@ fn a_crusted_rod_is_found_and_its_runner_up_is_there() {
     let search = at("lights_drops", Family::Dsi, &results, Signs::default());
     assert_eq!(key(search.ranked[0].0), "rod_dirty");
     assert!(matches!(search.step, Step::Stop(Stop::Clear(_))));
+    let chosen = search.choose(Table::standard(), search.ranked[0].0, results.len());
+    assert_eq!((chosen.cause, chosen.evidence), ("rod_dirty", vec![0, 1, 2, 3]));
+    assert_eq!(chosen.runner_up.map(|(other, _)| key(other)), Some("flame_lift"));
     assert!(
         search.ranked.len() >= 2 && search.ranked.iter().any(|(candidate, _)| candidate.is_none())
     );

@@ -90,6 +90,32 @@ pub struct Search {
     pub together: Option<(CauseId, CauseId)>,
 }
 
+/// The cause that a person settles on, with what speaks for it: the material of a finding.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Chosen {
+    /// The cause's key, or `other` when it is on no list.
+    pub cause: &'static str,
+    /// Its probability when it was chosen, 0 to 1.
+    pub probability: f64,
+    /// The most probable candidate besides it, with its probability.
+    pub runner_up: Option<(Candidate, f64)>,
+    /// Places of the results that count as evidence.
+    pub evidence: Vec<usize>,
+}
+
+impl Search {
+    /// The finding's material for a cause that a person chose; it need not be the leader.
+    pub fn choose(&self, table: &Table, candidate: Candidate, results: usize) -> Chosen {
+        let aside = |place: &usize| self.set_aside.iter().any(|(other, _)| other == place);
+        Chosen {
+            cause: candidate.map_or("other", |cause| table[cause].key),
+            probability: self.belief.of(candidate),
+            runner_up: self.ranked.iter().copied().find(|(other, _)| *other != candidate),
+            evidence: (0..results).filter(|place| !aside(place)).collect(),
+        }
+    }
+}
+
 /// The next step.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Step {
