@@ -226,7 +226,7 @@ fn dangers(job: &Job<'_>, prior: &Belief, now: &Belief) -> Vec<Danger> {
         signs.ambient_co_ppm = job.conditions.ambient_co_ppm;
     }
     let mut dangers = seen(job.table, &signs, job.results);
-    let earlier = (1..job.results.len()).find_map(|count| {
+    let earlier = (0..job.results.len()).find_map(|count| {
         in_belief(job.table, &weigh(job.table, prior, &job.results[..count]).belief)
     });
     dangers.extend(in_belief(job.table, now).or(earlier));

@@ -38,6 +38,13 @@ pub fn found(units: &[AsFound]) -> Found {
     }
 }
 
+/// As-left blocks with every point taken, of all as-left blocks: the quality of the record itself. Each block
+/// is given as points taken and points wanted. `None` without a block.
+pub fn complete(blocks: &[(usize, usize)]) -> Option<Count> {
+    let whole = blocks.iter().filter(|(taken, wanted)| taken >= wanted).count();
+    Count::new(whole, blocks.len()).ok()
+}
+
 /// "4 of 14 found outside limits; 1 not tested".
 pub fn say(found: &Found) -> String {
     let mut parts = vec![match found.outside {
@@ -71,6 +78,9 @@ mod tests {
             "4 of 14 found outside limits; 1 without a figure to compare with; 1 not tested"
         );
         assert_eq!(say(&found(&[AsFound::NotTested])), "no unit could be judged; 1 not tested");
+        let blocks = complete(&[(9, 9), (7, 9), (9, 9)]).unwrap();
+        assert_eq!((blocks.hits(), blocks.total()), (2, 3));
+        assert_eq!(complete(&[]), None);
         assert!(say(&found(&[AsFound::Within; 14])).contains("none of 14; even so"));
     }
 }
