@@ -4,7 +4,9 @@
 //! The callers bring bytes, time and randomness.
 
 pub mod exchange;
+pub mod fault;
 pub mod gate;
+pub mod pattern;
 pub mod record;
 pub mod store;
 pub mod trade;

@@ -8,13 +8,19 @@
 
 pub mod action;
 pub mod apply;
+pub mod blocker;
 pub mod body;
 pub mod code;
+pub mod contradiction;
+pub mod derived;
 pub mod doc;
 pub mod doc_id;
 pub mod field;
+pub mod file;
 pub mod id;
+pub mod instrument;
 pub mod key;
+pub mod mark;
 pub mod merged;
 pub mod read;
 pub mod refused;

@@ -8,6 +8,7 @@ use crate::record::contradiction::{Contradiction, checks_that_differ, governing_
 use crate::record::file::{Papers, UnitInVisit, VisitFile};
 use crate::record::id::ApplianceId;
 use crate::record::mark::is_work;
+use crate::record::read::Read;
 
 /// One item that blocks a sign-off.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -38,7 +39,7 @@ impl VisitFile<'_> {
     pub fn blockers(&self) -> Vec<Blocker> {
         let mut found = vec![];
         for unit in &self.units {
-            let mut list = List { unit, found: &mut found };
+            let mut list = List { unit, site: self.site, found: &mut found };
             list.unsettled();
             list.shut_down();
             list.locks();
@@ -63,19 +64,20 @@ impl VisitFile<'_> {
         let supervisor = |entry: &crate::record::read::Entry| {
             self.signers.get(entry.id.actor).is_some_and(|signer| signer.role == Role::Supervisor)
         };
-        self.head.read.counted(Kind::Exception).filter(|entry| supervisor(entry)).find_map(|entry| {
-            match &entry.body {
+        self.head.read.counted(Kind::Exception).filter(|entry| supervisor(entry)).find_map(
+            |entry| match &entry.body {
                 Body::Exception(exception) if exception.blocker == key => {
                     Some(exception.reason.clone())
                 }
                 _ => None,
-            }
-        })
+            },
+        )
     }
 }
 
 struct List<'l, 'f> {
     unit: &'l UnitInVisit<'f>,
+    site: Option<&'l Read>,
     found: &'l mut Vec<Blocker>,
 }
 
@@ -98,7 +100,10 @@ impl List<'_, '_> {
             .map(|(field, merged)| {
                 let sides: Vec<String> =
                     merged.sides().iter().map(|side| field.show(&side.value)).collect();
-                (field.def.key, format!("{} has two answers, {}", field.def.says, sides.join(" and ")))
+                (
+                    field.def.key,
+                    format!("{} has two answers, {}", field.def.says, sides.join(" and ")),
+                )
             })
             .collect();
         for (key, says) in names {
@@ -146,7 +151,8 @@ impl List<'_, '_> {
             })
             .collect();
         if !points.is_empty() {
-            let says = format!("a lock is still on ({}) and the unit is not tagged", points.join(", "));
+            let says =
+                format!("a lock is still on ({}) and the unit is not tagged", points.join(", "));
             self.add("lock_on", says);
         }
     }
@@ -161,7 +167,10 @@ impl List<'_, '_> {
             })
             .collect();
         for item in differ {
-            let says = format!("{}: two people answered differently; one of them tests again", item.says());
+            let says = format!(
+                "{}: two people answered differently; one of them tests again",
+                item.says()
+            );
             self.add(&format!("check_differs/{}", item.key()), says);
         }
         let running = self.unit.able_to_fire();
@@ -218,7 +227,8 @@ impl List<'_, '_> {
     /// CO in the room of 10 ppm or more with no later reading below.
     fn ambient(&mut self, sheet: &Papers<'_>) {
         if let Some(ppm) = figures::ambient_open(sheet) {
-            let says = format!("room CO {ppm} and no reading after it under 10 ppm; find the source");
+            let says =
+                format!("room CO {ppm} and no reading after it under 10 ppm; find the source");
             self.add("ambient_co", says);
         }
     }
@@ -226,7 +236,8 @@ impl List<'_, '_> {
     fn gas_parts(&mut self, sheet: &Papers<'_>) {
         let supplied = self.unit.word("unit/supplied_gas").map(Gas::from_code);
         let Some(supplied @ (Gas::Natural | Gas::Lp)) = supplied else { return };
-        let mut last: std::collections::BTreeMap<_, (Gas, String)> = std::collections::BTreeMap::new();
+        let mut last: std::collections::BTreeMap<_, (Gas, String)> =
+            std::collections::BTreeMap::new();
         for entry in sheet.read.counted(Kind::GasPart) {
             if let Body::GasPart(part) = &entry.body {
                 last.insert(part.part, (part.for_gas, part.marking.clone()));
@@ -248,7 +259,7 @@ impl List<'_, '_> {
 
     /// Figures as left outside what the plate or the firm's line allows.
     fn figures(&mut self) {
-        for (what, says) in figures::outside(self.unit) {
+        for (what, says) in figures::outside(self.unit, self.site) {
             self.add(what, says);
         }
     }

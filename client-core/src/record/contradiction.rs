@@ -15,7 +15,7 @@ use crate::record::mark::CLOCK_SHOWN_S;
 use crate::record::merged::Merged;
 use crate::record::read::{Entry, Read};
 
-pub use pair::{doubles, two_readings};
+pub use pair::{counted_twice, doubles, two_readings};
 
 /// What two people disagree on.
 #[derive(Clone, Debug, PartialEq)]
@@ -217,6 +217,11 @@ fn persons(read: &Read, papers: &Papers<'_>, writers: &[crate::record::id::Actor
     }
     debug_assert!(!papers.parts.is_empty(), "papers have at least one part");
     known.len() + unknown
+}
+
+/// Checks of a sheet on which the latest answers of two persons differ, settled or not.
+pub fn checks_that_differ(sheet: &Papers<'_>) -> Vec<Contradiction> {
+    sheet.id().map(|doc| checks(doc, &sheet.read)).unwrap_or_default()
 }
 
 /// Checks on which the latest answers of two persons differ.

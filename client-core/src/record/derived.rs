@@ -1,11 +1,18 @@
 //! Figures that follow from readings of a sheet. They are recomputed, never merged.
 
-use crate::record::body::{Body, Kind};
+use crate::record::body::{Body, Kind, Reading};
 use crate::record::code::{Phase, Quantity};
+use crate::record::field::FieldValue;
 use crate::record::file::{UnitInVisit, amount};
 use crate::record::id::PersonId;
-use crate::record::read::Entry;
-use crate::trade::quantity::{Amount, Concentration};
+use crate::record::read::Read;
+use crate::record::value::Figure;
+use crate::trade::atmosphere::standard_pressure;
+use crate::trade::gas::clock::Clocking;
+use crate::trade::quantity::{
+    Amount, Concentration, Count, GasBase, GaugePressure, HeatingValue, Length, Quantity as _,
+    Temperature, TimeSpan, Volume,
+};
 use crate::trade::unit::Unit;
 
 /// O2 and CO of each flue test in a phase, in order: figures of one person with one stamp belong
@@ -37,10 +44,27 @@ pub fn flue_tests(unit: &UnitInVisit<'_>, phase: Phase) -> Vec<(Concentration, C
     found
 }
 
-/// Heat input by the clock, from a meter reading with its dial, pressure and gas temperature.
-///
-/// The site's heating value and elevation are not known to a sheet; callers that have them use
-/// [`crate::trade::gas::clock`] with them. Without, there is no figure.
-pub fn clocked(_unit: &UnitInVisit<'_>, _entry: &Entry) -> Option<Amount> {
-    None
+/// Heat input by the clock, from a meter reading with its dial, pressure and gas temperature, and the
+/// site's heating value and elevation. None where any of them is missing or impossible: nothing is
+/// assumed.
+pub fn clocked(site: &Read, reading: &Reading) -> Option<Amount> {
+    let of = |figure: Option<Figure>| figure.and_then(amount);
+    let register = |key: &str| match site.named(key)?.governs()?.value {
+        FieldValue::Figure(figure) => amount(figure),
+        _ => None,
+    };
+    let elevation = Length::from_amount(register("site/elevation")?)?;
+    let clocking = Clocking {
+        dial: Volume::from_amount(of(reading.dial).or_else(|| register("site/meter_dial"))?)?,
+        revolutions: Count::from_number(f64::from(reading.revolutions.unwrap_or(1))),
+        time: TimeSpan::from_amount(of(reading.value.figure())?)?,
+        gauge: GaugePressure::from_amount(
+            of(reading.meter_pressure).or_else(|| register("site/meter_pressure"))?,
+        )?,
+        barometer: standard_pressure(elevation).ok()?,
+        gas: of(reading.gas_temp).and_then(Temperature::from_amount),
+        heating_value: HeatingValue::from_amount(register("site/heating_value")?)?,
+        base: GasBase::PSIA_14_73,
+    };
+    Some(clocking.solve().ok()?.input.amount(Unit::Mbh))
 }

@@ -54,6 +54,8 @@ pub struct VisitFile<'a> {
     pub head: Papers<'a>,
     /// Its units.
     pub units: Vec<UnitInVisit<'a>>,
+    /// The site document: gas, elevation, meter.
+    pub site: Option<&'a Read>,
     /// The company document: instruments and licences.
     pub company: Option<&'a Read>,
     /// Who signs for which session.
@@ -186,8 +188,10 @@ impl UnitInVisit<'_> {
     /// The last counted reading of a quantity in a phase.
     pub fn last(&self, quantity: Quantity, phase: Phase) -> Option<&Entry> {
         let sheet = self.sheet.as_ref()?;
-        let fits = |entry: &&Entry| matches!(&entry.body, Body::Reading(reading)
-            if reading.quantity == quantity && reading.phase == phase);
+        let fits = |entry: &&Entry| {
+            matches!(&entry.body, Body::Reading(reading)
+            if reading.quantity == quantity && reading.phase == phase)
+        };
         sheet.read.counted(Kind::Reading).filter(fits).last()
     }
 
@@ -249,7 +253,8 @@ impl VisitFile<'_> {
         };
         let mut sign_offs = vec![];
         for entry in read.counted(Kind::SignOff).filter(|entry| !reopened(entry.id)) {
-            let role = self.signers.get(entry.id.actor).map_or(Role::Technician, |signer| signer.role);
+            let role =
+                self.signers.get(entry.id.actor).map_or(Role::Technician, |signer| signer.role);
             sign_offs.push((entry.id, entry.stamp.by, role));
         }
         let released = sign_offs.iter().any(|(_, _, role)| *role == Role::Supervisor);

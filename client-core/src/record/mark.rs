@@ -56,7 +56,8 @@ impl Mark {
             Mark::Unexplained => "outside what is usual, no reason given".to_owned(),
             Mark::AfterSignOff => "after sign-off".to_owned(),
             Mark::ClockAhead(secs) => {
-                let (minutes, way) = (secs.unsigned_abs().div_ceil(60), if *secs < 0 { "behind" } else { "ahead" });
+                let (minutes, way) =
+                    (secs.unsigned_abs().div_ceil(60), if *secs < 0 { "behind" } else { "ahead" });
                 format!("clock {minutes} min {way} of the hub")
             }
             Mark::LicenceExpired(day) => format!("licence expired {day}"),

@@ -3,6 +3,7 @@
 use crate::record::body::{Body, Kind};
 use crate::record::code::{Gas, Phase, Quantity};
 use crate::record::file::{Papers, UnitInVisit, amount};
+use crate::record::read::Read;
 use crate::record::value::Figure;
 use crate::trade::flue::{FRESH_AIR, air_free, air_free::AirFreeShown};
 use crate::trade::gas::band::{self, BandGas};
@@ -22,11 +23,11 @@ pub(super) fn ambient_open(sheet: &Papers<'_>) -> Option<Figure> {
 }
 
 /// Items and words for every figure as left that is outside.
-pub(super) fn outside(unit: &UnitInVisit<'_>) -> Vec<(&'static str, String)> {
+pub(super) fn outside(unit: &UnitInVisit<'_>, site: Option<&Read>) -> Vec<(&'static str, String)> {
     let mut found = vec![];
     found.extend(manifold(unit).map(|says| ("manifold", says)));
     found.extend(inlet(unit).map(|says| ("inlet", says)));
-    found.extend(clocked(unit).map(|says| ("clocked", says)));
+    found.extend(site.and_then(|site| clocked(unit, site)).map(|says| ("clocked", says)));
     found.extend(carbon_monoxide(unit));
     found
 }
@@ -41,12 +42,16 @@ fn manifold(unit: &UnitInVisit<'_>) -> Option<String> {
     let gas = if gas == Some(Gas::Lp) { BandGas::Lp } else { BandGas::Natural };
     let limit = band::manifold(plate(unit, "plate/manifold_high")?, gas)?;
     beyond(left, &limit).then(|| {
-        format!("manifold as left {left} is outside its band ({}); plate and local code govern", limit.source)
+        format!(
+            "manifold as left {left} is outside its band ({}); plate and local code govern",
+            limit.source
+        )
     })
 }
 
 fn inlet(unit: &UnitInVisit<'_>) -> Option<String> {
-    let quantities = [Quantity::InletFlowing, Quantity::InletAllOn, Quantity::InletStatic, Quantity::Lockup];
+    let quantities =
+        [Quantity::InletFlowing, Quantity::InletAllOn, Quantity::InletStatic, Quantity::Lockup];
     let most = [plate(unit, "plate/valve_max_inlet"), plate(unit, "plate/inlet_max")];
     let most = most.into_iter().flatten().filter_map(|own| own.to(Unit::InWc));
     let most = most.min_by(|one, other| one.value.total_cmp(&other.value))?;
@@ -57,7 +62,10 @@ fn inlet(unit: &UnitInVisit<'_>) -> Option<String> {
         .filter_map(|(quantity, phase)| Some((quantity, unit.last_amount(quantity, phase)?)))
         .find(|(_, read)| beyond(*read, &limit))
         .map(|(quantity, read)| {
-            format!("{} {read} is over the {most} of valve or plate; isolate and refer", quantity.says())
+            format!(
+                "{} {read} is over the {most} of valve or plate; isolate and refer",
+                quantity.says()
+            )
         })
 }
 
@@ -70,9 +78,11 @@ fn beyond(read: Amount, limit: &Limit) -> bool {
     side(limit.high, true) || side(limit.low, false)
 }
 
-fn clocked(unit: &UnitInVisit<'_>) -> Option<String> {
-    let entry = unit.last(Quantity::MeterTime, Phase::AsLeft)?;
-    let clocked = crate::record::derived::clocked(unit, entry)?;
+fn clocked(unit: &UnitInVisit<'_>, site: &Read) -> Option<String> {
+    let Body::Reading(reading) = &unit.last(Quantity::MeterTime, Phase::AsLeft)?.body else {
+        return None;
+    };
+    let clocked = crate::record::derived::clocked(site, reading)?;
     let limit = band::input(plate(unit, "plate/input")?)?;
     beyond(clocked, &limit).then(|| {
         format!("clocked input as left {} is outside its band ({})", clocked.show(1), limit.source)
@@ -88,12 +98,14 @@ fn carbon_monoxide(unit: &UnitInVisit<'_>) -> Option<(&'static str, String)> {
     };
     let last = free(tests.last()?)?;
     let own = plate(unit, "plate/co_air_free_max").and_then(|own| own.to(Unit::Ppm));
-    let line = own.map_or_else(|| Concentration::from_ppm(400.0), |own| Concentration::from_ppm(own.value));
+    let line = own
+        .map_or_else(|| Concentration::from_ppm(400.0), |own| Concentration::from_ppm(own.value));
     let source = if own.is_some() { "plate" } else { "ANSI Z21/Z83 design-test figure" };
     let shown = last.amount(Unit::Ppm).show(0);
     if last > line {
         let line = line.amount(Unit::Ppm).show(0);
-        let says = format!("CO air-free {shown} as left is over {line} ({source}); shut down and call");
+        let says =
+            format!("CO air-free {shown} as left is over {line} ({source}); shut down and call");
         return Some(("co_air_free", says));
     }
     let before = tests.len().checked_sub(2).and_then(|at| free(&tests[at]))?;

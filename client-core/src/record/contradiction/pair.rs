@@ -102,9 +102,8 @@ pub fn doubles(doc: DocId, papers: &Papers<'_>) -> Vec<Contradiction> {
     for (at, one) in lines.iter().enumerate() {
         for other in &lines[at + 1..] {
             let alike = one.person() != other.person() && line(one) == line(other);
-            let apart = || {
-                !had_seen(&papers.parts, other, one) && !had_seen(&papers.parts, one, other)
-            };
+            let apart =
+                || !had_seen(&papers.parts, other, one) && !had_seen(&papers.parts, one, other);
             if alike && apart() && !marked(&papers.read, one.id, other.id) {
                 found.push(Contradiction::Double { doc, one: one.id, other: other.id });
             }
