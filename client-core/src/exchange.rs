@@ -10,3 +10,4 @@ pub mod frame;
 pub mod note;
 pub mod pack;
 pub mod place;
+pub mod talk;

@@ -3,6 +3,7 @@
 //! Everything here is a function of its arguments: no clock, no network, no environment, no printing.
 //! The callers bring bytes, time and randomness.
 
+pub mod device;
 pub mod exchange;
 pub mod fault;
 pub mod gate;

@@ -19,6 +19,7 @@ pub mod doubt;
 pub mod field;
 pub mod file;
 pub mod id;
+pub mod inside;
 pub mod instrument;
 pub mod key;
 pub mod mark;

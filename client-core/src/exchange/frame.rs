@@ -236,6 +236,9 @@ pub struct Ask {
     /// Additions to the directory that waited.
     #[n(8)]
     pub people: Option<Vec<PersonRow>>,
+    /// Sites that are followed by rows: rows of what changed are wanted.
+    #[n(9)]
+    pub by_rows: Option<Vec<SiteId>>,
 }
 
 /// What became of a delivery.
@@ -389,6 +392,9 @@ pub struct SiteReply {
     /// The site is not this device's any more.
     #[n(13)]
     pub gone: Option<bool>,
+    /// The site is this device's and it said no place: how long the log is.
+    #[n(14)]
+    pub assigned: Option<u64>,
 }
 
 impl SiteReply {
@@ -409,6 +415,7 @@ impl SiteReply {
             rows: None,
             backed_up: None,
             gone: None,
+            assigned: None,
         }
     }
 }

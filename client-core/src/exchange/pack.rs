@@ -5,17 +5,23 @@
 //! ```text
 //! squeezed( [number of streams] [id, length] ... streams ) | raw
 //! ```
+//! A pack in plain form, for a receiver that could not read the packed one, begins with a zero:
+//! ```text
+//! 0 | CBOR [[head, signature, [[change ...] ...]] ...]
+//! ```
 //! Streams: 0 heads, 1 change headers, 2 keys, 3 words (new keys in full), `16 + n` the data of the n-th
 //! kind of column met. `raw` holds what does not squeeze: signatures, nonces, hashes, new ids.
 //! The receiver rebuilds every change, computes hashes and digests, and checks the signature: a pack that
 //! was altered or read wrongly cannot pass.
 
 mod column;
+mod plain;
 mod read;
 mod write;
 
 use std::collections::BTreeMap;
 
+pub use plain::pack_plain;
 pub use read::unpack;
 pub use write::pack;
 

@@ -42,6 +42,16 @@ pub fn begin(site: SiteId) -> [u8; 32] {
     Sha256::new().chain_update(b"dripleg log 1").chain_update(site.0).finalize().into()
 }
 
+/// The bytes that a hub signs for the place to which a first exchange leads.
+pub fn to_sign(site: SiteId, place: &Place) -> Vec<u8> {
+    let mut bytes = b"dripleg place 1".to_vec();
+    bytes.extend_from_slice(&site.0);
+    bytes.extend_from_slice(&place.log.0);
+    bytes.extend_from_slice(&place.n.to_be_bytes());
+    bytes.extend_from_slice(&place.chain);
+    bytes
+}
+
 /// Chain hash after one more arrival.
 pub fn next(chain: &[u8; 32], arrival: &[u8; 32]) -> [u8; 32] {
     Sha256::new().chain_update(chain).chain_update(arrival).finalize().into()

@@ -63,14 +63,18 @@ pub struct Delta {
 }
 
 /// Carries out an action. On a refusal the document is as it was.
+///
+/// `earlier` are the earlier parts of the document, first first; they are read, never written.
 pub fn apply(
     document: &mut Doc,
+    earlier: &[&Doc],
     action: &Action,
     stamp: &Stamp,
     pen: &mut Pen,
 ) -> Result<Delta, Refused> {
-    rules::check(document, action, stamp, pen)?;
-    let replaced = rules::replaced(document, action);
+    let parts = || earlier.iter().copied().chain(std::iter::once(&*document)).collect::<Vec<_>>();
+    rules::check(&parts(), action, stamp, pen)?;
+    let replaced = rules::replaced(&parts(), action);
     let mut draft = pen.clone();
     let (hash, entries) = commit(document, action, stamp, &mut draft, &replaced)?;
     let change = hash.and_then(|hash| document.automerge().get_change_by_hash(&hash));
@@ -302,10 +306,11 @@ pub(crate) fn needs_whole(action: &Action) -> Option<&'static str> {
     }
 }
 
-/// Whether the document is held as needed.
-pub(crate) fn held(document: &Doc, action: &Action) -> Result<(), Refused> {
-    match (document.presence(), needs_whole(action)) {
-        (Presence::Partial, Some(what)) => Err(Refused::NeedsWhole { doc: document.id(), what }),
+/// Whether every part is held as needed.
+pub(crate) fn held(parts: &[&Doc], action: &Action) -> Result<(), Refused> {
+    let partial = parts.iter().find(|document| document.presence() == Presence::Partial);
+    match (partial, needs_whole(action)) {
+        (Some(document), Some(what)) => Err(Refused::NeedsWhole { doc: document.id(), what }),
         _ => Ok(()),
     }
 }

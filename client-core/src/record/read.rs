@@ -256,7 +256,8 @@ fn push(
 ) {
     let key = || key::entry(kind, id);
     let ObjId::Id(counter, actor, _) = &op else { return };
-    if actor_of(actor).half() != id.actor {
+    let writer = actor_of(actor).half();
+    if writer != id.actor && !same_device(signers, writer, id.actor) {
         out.problems.push(Problem::AnothersKey { key: key() });
         return;
     }
@@ -282,6 +283,13 @@ fn push(
             });
         }
     }
+}
+
+/// A device may enter its own evidence again under the same number in a later session, when what it had
+/// built on was refused.
+fn same_device(signers: &Signers, one: ActorHalf, other: ActorHalf) -> bool {
+    let device = |half| signers.get(half).map(|signer| signer.device);
+    device(one).is_some() && device(one) == device(other)
 }
 
 fn standing(signers: &Signers, id: EntryId, stamp: &Stamp) -> Standing {
@@ -343,7 +351,7 @@ pub fn had_seen(parts: &[&Doc], later: &Entry, earlier: &Entry) -> bool {
         return false;
     };
     if earlier.doc != later.doc {
-        return earlier.doc.part < later.doc.part;
+        return seen_in_other_part(parts, later, earlier);
     }
     if earlier.order.counter > later.order.counter {
         return false;
@@ -351,5 +359,17 @@ pub fn had_seen(parts: &[&Doc], later: &Entry, earlier: &Entry) -> bool {
     match document.automerge().hash_for_opid(&later.op) {
         Some(change) => document.stood_at(&earlier.key(), &[change]),
         None => false,
+    }
+}
+
+/// Parts do not share a change graph: an entry of a later part names the heads of the part before that
+/// its author held.
+fn seen_in_other_part(parts: &[&Doc], later: &Entry, earlier: &Entry) -> bool {
+    let named = crate::record::file::seen_heads(later, parts);
+    let heads = named.into_iter().find(|(doc, _)| *doc == earlier.doc).map(|(_, heads)| heads);
+    let document = parts.iter().find(|document| document.id() == earlier.doc);
+    match (document, heads) {
+        (Some(document), Some(heads)) => document.stood_at(&earlier.key(), &heads),
+        _ => earlier.doc.part < later.doc.part,
     }
 }

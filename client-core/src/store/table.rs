@@ -8,7 +8,8 @@
 //! | snapshots | document number 4 | a whole document, saved plain |
 //! | parked | document number 4, hash 32 | a change that builds on something not here |
 //! | rows | kind 1, site 8, ids | a derived row as CBOR |
-//! | unsent | site 8, order 8 | document number 4, position 4 |
+//! | unsent | site 8, order 8 | a change that is not sealed yet, as CBOR |
+//! | entry_states | site 8, half an actor 8, n 4 | 0 here, 1 sealed; on the hub: no value |
 //! | sealed | site 8, order 8 | a sealed delivery of this device, not echoed yet |
 //! | places | site 8 | place in the hub's log |
 //! | chain | site 8, n 8 | delivery id 32, chain hash 32 |
@@ -53,6 +54,7 @@ tables! {
     Parked "parked";
     Rows "rows";
     Unsent "unsent";
+    EntryStates "entry_states";
     Sealed "sealed";
     Places "places";
     Chain "chain";

@@ -45,6 +45,9 @@ pub fn unpack(
     site: SiteId,
     key: &dyn Fn(DeviceId) -> Option<[u8; 32]>,
 ) -> Result<Vec<Delivery>, PackWrong> {
+    if let Some(plain) = bytes.strip_prefix(&[0]) {
+        return super::plain::unpack_plain(plain, hub, site);
+    }
     let mut unpacker = Unpacker {
         input: Source::open(bytes)?,
         hub,

@@ -40,9 +40,9 @@ fn deliveries(count: u32) -> (SigningKey, Vec<Delivery>) {
             reason: None,
         };
         let note = Action::Write { subject: "job".into(), about: None, text: "salt on rod".into() };
-        let first =
-            [block, note].map(|action| apply(&mut docs[0], &action, &stamp, &mut pen).unwrap());
-        let second = apply(&mut docs[1], &Action::Set(vec![plate]), &stamp, &mut pen).unwrap();
+        let first = [block, note]
+            .map(|action| apply(&mut docs[0], &[], &action, &stamp, &mut pen).unwrap());
+        let second = apply(&mut docs[1], &[], &Action::Set(vec![plate]), &stamp, &mut pen).unwrap();
         let parts = vec![
             DocChanges { doc: sheet, changes: first.map(|delta| delta.bytes).to_vec() },
             DocChanges { doc: unit, changes: vec![second.bytes] },

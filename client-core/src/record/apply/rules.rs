@@ -9,6 +9,7 @@ use crate::record::action::{Action, Setting};
 use crate::record::body::{Body, Kind};
 use crate::record::code::Role;
 use crate::record::doc::Doc;
+use crate::record::doc_id::DocId;
 use crate::record::field::{Field, FieldValue, Of, Said};
 use crate::record::id::EntryId;
 use crate::record::key;
@@ -18,24 +19,24 @@ use crate::record::stamp::Stamp;
 
 /// Refuses what must not be carried out.
 pub(super) fn check(
-    document: &Doc,
+    parts: &[&Doc],
     action: &Action,
     stamp: &Stamp,
     pen: &Pen,
 ) -> Result<(), Refused> {
-    held(document, action)?;
+    held(parts, action)?;
     match action {
-        Action::Enter(bodies) => enter(document, bodies, stamp, pen),
+        Action::Enter(bodies) => enter(parts, bodies, stamp, pen),
         Action::Set(settings) => {
             if settings.is_empty() {
                 return Err(Refused::Nothing);
             }
-            settings.iter().try_for_each(|setting| set(document, setting))
+            settings.iter().try_for_each(|setting| set(parts, setting))
         }
         Action::Settle { field, value, reason, .. } => {
-            fits(document, *field, value)?;
+            fits(parts, *field, value)?;
             needs_reason(reason, || format!("settling {}", field.def.says))?;
-            settle(document, *field, value)
+            settle(parts, *field, value)
         }
         Action::SettleOther(settlement) => {
             needs_reason(&settlement.reason, || "settling".to_owned())?;
@@ -48,33 +49,33 @@ pub(super) fn check(
                 return Err(Refused::TooLong { what, found: text.len(), most: TEXT_BYTES_MAX });
             }
             match action {
-                Action::Edit { note, .. } => exists(document, *note),
+                Action::Edit { note, .. } => exists(parts, *note),
                 _ if text.trim().is_empty() => Err(Refused::Nothing),
                 _ => Ok(()),
             }
         }
         Action::ShutDown { tag, .. } => {
-            at_home(document, Kind::Tag)?;
+            at_home(parts, Kind::Tag)?;
             needs_reason(&tag.reason, || "shutting a unit down".to_owned())
         }
         Action::Release { release, status } => {
-            at_home(document, Kind::Release)?;
+            at_home(parts, Kind::Release)?;
             needs_reason(&release.proof, || "releasing a tag".to_owned())?;
-            fits(document, Field::named("unit/status"), status)?;
-            in_force(document, release.tag)
+            fits(parts, Field::named("unit/status"), status)?;
+            in_force(parts, release.tag)
         }
         Action::Ask(question) => {
-            at_home(document, Kind::Question)?;
+            at_home(parts, Kind::Question)?;
             if question.asked.trim().is_empty() { Err(Refused::Nothing) } else { Ok(()) }
         }
         Action::Answer { answer, .. } => {
-            at_home(document, Kind::Answer)?;
-            exists(document, answer.question)
+            at_home(parts, Kind::Answer)?;
+            exists(parts, answer.question)
         }
         Action::Close { reason, outcome } => {
             let field = Field::named("sheet/outcome");
             let value = FieldValue::Word(outcome.code());
-            fits(document, field, &value)?;
+            fits(parts, field, &value)?;
             let asks = *outcome == crate::record::code::Outcome::NotReached;
             if asks {
                 let reason = reason.as_deref().unwrap_or_default();
@@ -84,14 +85,14 @@ pub(super) fn check(
         }
         Action::Void { entry, reason } => {
             needs_reason(reason, || "taking an entry out of the count".to_owned())?;
-            own_or_supervisor(document, *entry, stamp, pen)
+            own_or_supervisor(parts, *entry, stamp, pen)
         }
-        Action::SignOff(_) => at_home(document, Kind::SignOff),
+        Action::SignOff(_) => at_home(parts, Kind::SignOff),
     }
 }
 
 /// Which sides each register write of this action replaces, as this device knows them.
-pub(super) fn replaced(document: &Doc, action: &Action) -> Replaced {
+pub(super) fn replaced(parts: &[&Doc], action: &Action) -> Replaced {
     let fields = match action {
         Action::Set(settings) => settings.iter().map(|setting| setting.field).collect(),
         Action::Settle { field, .. } => vec![*field],
@@ -103,7 +104,7 @@ pub(super) fn replaced(document: &Doc, action: &Action) -> Replaced {
         _ => vec![],
     };
     let sides = |field: &Field| {
-        let said = merged::sides(&[document], field);
+        let said = merged::sides(parts, field);
         let only_one = said.len() == 1 && !field.def.merge.cautious();
         // One plain value is replaced by the change graph alone; naming it would only cost bytes.
         (!said.is_empty() && !only_one)
@@ -112,7 +113,7 @@ pub(super) fn replaced(document: &Doc, action: &Action) -> Replaced {
     fields.iter().filter_map(sides).collect()
 }
 
-fn enter(document: &Doc, bodies: &[Body], stamp: &Stamp, pen: &Pen) -> Result<(), Refused> {
+fn enter(parts: &[&Doc], bodies: &[Body], stamp: &Stamp, pen: &Pen) -> Result<(), Refused> {
     if bodies.is_empty() {
         return Err(Refused::Nothing);
     }
@@ -121,9 +122,9 @@ fn enter(document: &Doc, bodies: &[Body], stamp: &Stamp, pen: &Pen) -> Result<()
     }
     for body in bodies {
         alone(body.kind())?;
-        at_home(document, body.kind())?;
+        at_home(parts, body.kind())?;
         if let Some(corrected) = corrected(body) {
-            own_or_supervisor(document, corrected, stamp, pen)?;
+            own_or_supervisor(parts, corrected, stamp, pen)?;
         }
     }
     Ok(())
@@ -137,18 +138,22 @@ fn corrected(body: &Body) -> Option<EntryId> {
     }
 }
 
-fn at_home(document: &Doc, kind: Kind) -> Result<(), Refused> {
-    if kind.home().takes(document.id().kind) {
-        return Ok(());
-    }
-    Err(Refused::WrongDocument { doc: document.id(), what: kind.root().to_owned() })
+/// The document's own id.
+fn own(parts: &[&Doc]) -> DocId {
+    parts.last().map(|part| part.id()).expect("an action is carried out on at least one part")
 }
 
-fn fits(document: &Doc, field: Field, value: &FieldValue) -> Result<(), Refused> {
-    if !field.def.home.takes(document.id().kind)
-        || field.def.key.contains("{}") != field.of.is_some()
+fn at_home(parts: &[&Doc], kind: Kind) -> Result<(), Refused> {
+    if kind.home().takes(own(parts).kind) {
+        return Ok(());
+    }
+    Err(Refused::WrongDocument { doc: own(parts), what: kind.root().to_owned() })
+}
+
+fn fits(parts: &[&Doc], field: Field, value: &FieldValue) -> Result<(), Refused> {
+    if !field.def.home.takes(own(parts).kind) || field.def.key.contains("{}") != field.of.is_some()
     {
-        return Err(Refused::WrongDocument { doc: document.id(), what: field.key() });
+        return Err(Refused::WrongDocument { doc: own(parts), what: field.key() });
     }
     if field.fits(value) {
         return Ok(());
@@ -156,10 +161,10 @@ fn fits(document: &Doc, field: Field, value: &FieldValue) -> Result<(), Refused>
     Err(Refused::WrongValue { field: field.def.says, value: value.clone() })
 }
 
-fn set(document: &Doc, setting: &Setting) -> Result<(), Refused> {
+fn set(parts: &[&Doc], setting: &Setting) -> Result<(), Refused> {
     let Setting { field, value, reason } = setting;
-    fits(document, *field, value)?;
-    let current = merged::read(&[document], field);
+    fits(parts, *field, value)?;
+    let current = merged::read(parts, field);
     match current {
         None => Ok(()),
         Some(Merged::Contested { sides, .. }) => {
@@ -184,8 +189,8 @@ fn lowers(
     Ok(())
 }
 
-fn settle(document: &Doc, field: Field, value: &FieldValue) -> Result<(), Refused> {
-    match merged::read(&[document], &field) {
+fn settle(parts: &[&Doc], field: Field, value: &FieldValue) -> Result<(), Refused> {
+    match merged::read(parts, &field) {
         Some(Merged::Contested { .. }) => Ok(()),
         Some(Merged::Settled(said)) if merged::less_careful(&field, value, &said.value) => Ok(()),
         _ => Err(Refused::NotContested { field: field.def.says }),
@@ -197,36 +202,37 @@ fn needs_reason(reason: &str, what: impl FnOnce() -> String) -> Result<(), Refus
 }
 
 /// Whether a tag stands here and no release of it does.
-fn in_force(document: &Doc, tag: EntryId) -> Result<(), Refused> {
-    if !stands(document, &key::entry(Kind::Tag, tag)) {
+fn in_force(parts: &[&Doc], tag: EntryId) -> Result<(), Refused> {
+    if !stands(parts, &key::entry(Kind::Tag, tag)) {
         return Err(Refused::NotTagged { tag });
     }
     Ok(())
 }
 
-fn stands(document: &Doc, key: &str) -> bool {
-    document.automerge().get(ROOT, key).is_ok_and(|value| value.is_some())
+fn stands(parts: &[&Doc], key: &str) -> bool {
+    let holds = |part: &&Doc| part.automerge().get(ROOT, key).is_ok_and(|value| value.is_some());
+    parts.iter().any(holds)
 }
 
-fn exists(document: &Doc, entry: EntryId) -> Result<(), Refused> {
-    find(document, entry).map(drop)
+fn exists(parts: &[&Doc], entry: EntryId) -> Result<(), Refused> {
+    find(parts, entry).map(drop)
 }
 
 /// The kind and key of an entry of this document.
-fn find(document: &Doc, entry: EntryId) -> Result<Kind, Refused> {
-    let found = Kind::ALL.iter().copied().find(|kind| stands(document, &key::entry(*kind, entry)));
-    found.ok_or(Refused::NoSuchEntry { entry, doc: document.id() })
+fn find(parts: &[&Doc], entry: EntryId) -> Result<Kind, Refused> {
+    let found = Kind::ALL.iter().copied().find(|kind| stands(parts, &key::entry(*kind, entry)));
+    found.ok_or(Refused::NoSuchEntry { entry, doc: own(parts) })
 }
 
 /// Another person's evidence is corrected or taken out of the count by a supervisor only.
 fn own_or_supervisor(
-    document: &Doc,
+    parts: &[&Doc],
     entry: EntryId,
     stamp: &Stamp,
     pen: &Pen,
 ) -> Result<(), Refused> {
-    let kind = find(document, entry)?;
-    let written = crate::record::read::entry(document, kind, entry);
+    let kind = find(parts, entry)?;
+    let written = parts.iter().find_map(|part| crate::record::read::entry(part, kind, entry));
     let own = written.is_some_and(|(by, _)| by.by == stamp.by || by.person() == stamp.person());
     if own || pen.role == Role::Supervisor { Ok(()) } else { Err(Refused::AnothersEntry { entry }) }
 }

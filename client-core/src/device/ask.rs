@@ -1,0 +1,146 @@
+//! Putting a request together.
+
+use minicbor::bytes::ByteVec;
+
+use super::standing::{self, Following};
+use super::{Device, DeviceError};
+use crate::exchange::delivery::Delivery;
+use crate::exchange::frame::{self, Ladder, PATH, PersonRow, SitePack, Step as Rung};
+use crate::exchange::pack::{pack, pack_plain};
+use crate::exchange::place;
+use crate::exchange::talk::{Standing, Talk};
+use crate::record::id::SiteId;
+use crate::store::doc_table::unreadable;
+use crate::store::{Get, StoreError, Table};
+
+/// Most bytes of changes offered in one request.
+const OFFER_BYTES: usize = 512 * 1024;
+
+/// What a device wants beside the usual.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Wish {
+    /// The wall clock, seconds since 1970.
+    pub clock: i64,
+    /// The day by the device's calendar, days since 1970.
+    pub today: i32,
+}
+
+const DIRECTORY: &[u8] = b"directory version";
+/// Key of the mark that the hub asked for a site's packs in plain form.
+pub(super) fn plain_key(site: SiteId) -> Vec<u8> {
+    [b"say unpacked ", &site.0[..]].concat()
+}
+
+pub(super) fn directory_version(read: &impl Get) -> Result<u64, StoreError> {
+    let stored = read.get(Table::Meta, DIRECTORY)?.unwrap_or_default();
+    Ok(<[u8; 8]>::try_from(stored.as_slice()).map_or(0, u64::from_be_bytes))
+}
+
+pub(super) fn put_directory_version(
+    write: &crate::store::Write,
+    version: u64,
+) -> Result<(), StoreError> {
+    write.put(Table::Meta, DIRECTORY, &version.to_be_bytes())
+}
+
+impl Device {
+    /// The next request of a talk, as it travels. Seals what is unsent first.
+    pub fn request(&mut self, talk: &mut Talk, wish: Wish) -> Result<Vec<u8>, DeviceError> {
+        let standing = self.stand(talk, wish)?;
+        let ask = frame::encode(&talk.ask(standing));
+        // Higher than any before: the clock in milliseconds, or one more than the last.
+        let by_clock = u64::try_from(wish.clock).unwrap_or_default().saturating_mul(1_000);
+        self.counter = by_clock.max(self.counter.saturating_add(1));
+        let bytes = frame::to_sign(self.identity.hub, PATH, self.counter, &ask);
+        let signature = self.sign(&bytes);
+        Ok(frame::envelope(self.identity.device(), self.counter, &signature, &ask))
+    }
+
+    fn stand(&mut self, talk: &Talk, wish: Wish) -> Result<Standing, DeviceError> {
+        let company = self.identity.company();
+        let read = self.store.read()?;
+        let mut following = standing::all_following(&read)?;
+        if !following.iter().any(|(site, _)| *site == company) {
+            following.insert(0, (company, Following::begin(company)));
+        }
+        drop(read);
+        let mut packs = vec![];
+        let mut room = OFFER_BYTES;
+        for (site, _) in &following {
+            self.seal(*site)?;
+            if talk.climbing().contains(site) || room == 0 {
+                continue;
+            }
+            let offers = self.offers(*site, room)?;
+            if offers.is_empty() {
+                continue;
+            }
+            let bytes: usize = offers
+                .iter()
+                .flat_map(|one| &one.docs)
+                .flat_map(|part| &part.changes)
+                .map(Vec::len)
+                .sum();
+            room = room.saturating_sub(bytes);
+            let offers: Vec<&Delivery> = offers.iter().collect();
+            let plain = self.store.read()?.get(Table::Meta, &plain_key(*site))?.is_some();
+            let pack = match plain {
+                true => pack_plain(&offers),
+                false => pack(*site, &offers).map_err(|wrong| unreadable(Table::Sealed, wrong))?,
+            };
+            packs.push(SitePack { site: *site, pack: ByteVec::from(pack) });
+        }
+        let read = self.store.read()?;
+        let ladders =
+            talk.climbing().iter().map(|site| ladder(&read, *site)).collect::<Result<_, _>>()?;
+        let cursors = following
+            .iter()
+            .filter_map(|(site, following)| Some((*site, following.cursor.clone()?)))
+            .collect();
+        let followed = following.iter().filter(|(_, following)| !following.gone);
+        Ok(Standing {
+            clock: wish.clock,
+            today: wish.today,
+            places: followed.map(|(site, following)| (*site, following.place)).collect(),
+            packs,
+            ladders,
+            cursors,
+            by_rows: following
+                .iter()
+                .filter(|(_, following)| following.by_rows)
+                .map(|(site, _)| *site)
+                .collect(),
+            directory: directory_version(&read)?,
+            people: waiting_people(&read)?,
+        })
+    }
+}
+
+/// Steps of a site's chain that this device kept, falling.
+fn ladder(read: &impl Get, site: SiteId) -> Result<Ladder, StoreError> {
+    let following = standing::following(read, site)?;
+    let n = following.map_or(0, |following| following.place.n);
+    let mut steps = vec![];
+    for n in place::ladder(n) {
+        if n == 0 {
+            steps.push(Rung { n, chain: place::begin(site) });
+            continue;
+        }
+        let key = [&site.0[..], &n.to_be_bytes()].concat();
+        let stored = read.get(Table::Chain, &key)?;
+        let chain = stored.and_then(|stored| stored.get(32..64)?.try_into().ok());
+        steps.extend(chain.map(|chain| Rung { n, chain }));
+    }
+    Ok(Ladder { site, steps })
+}
+
+/// Additions to the directory that wait for the hub.
+pub(super) fn waiting_people(read: &impl Get) -> Result<Vec<PersonRow>, StoreError> {
+    let waiting = read.under(Table::Requests, &[])?;
+    waiting
+        .iter()
+        .map(|(_, bytes)| {
+            minicbor::decode(bytes).map_err(|wrong| unreadable(Table::Requests, wrong))
+        })
+        .collect()
+}

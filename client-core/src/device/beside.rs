@@ -1,0 +1,268 @@
+//! What is held only in part: first exchanges, whole documents, rows of the hub, and falling back to a
+//! shared place.
+
+use automerge::{ChangeHash, ReadDoc};
+
+use super::reply::{ReplyWrong, Report};
+use super::standing::{
+    self, EntryState, Following, StoredSession, half_of, put_following, put_session, put_state,
+};
+use super::take::{expand_rows, offer_again};
+use super::{Device, DeviceError};
+use crate::exchange::codec;
+use crate::exchange::delivery::{Delivery, DocChanges, Head, doc_digest, signed};
+use crate::exchange::frame::{Started, Whole};
+use crate::exchange::place::{self, Place};
+use crate::gate::{self, limit};
+use crate::record::doc::actor_of;
+use crate::record::doc_id::DocId;
+use crate::record::id::SiteId;
+use crate::record::inside::inside;
+use crate::store::doc_table::{self, DocNumber, unreadable};
+use crate::store::{Get, StoreError, Table, Write};
+
+impl Device {
+    /// Begins to follow a site by rows: today's visits whole, then rows of everything, history on
+    /// demand. The next exchange fetches it.
+    pub fn start(&mut self, site: SiteId) -> Result<(), DeviceError> {
+        let following = Following { by_rows: true, cursor: Some(vec![]), ..Following::begin(site) };
+        self.follow_as(site, &following)
+    }
+
+    /// Begins to follow a site by its whole log.
+    pub fn follow(&mut self, site: SiteId) -> Result<(), DeviceError> {
+        self.follow_as(site, &Following::begin(site))
+    }
+
+    fn follow_as(&mut self, site: SiteId, following: &Following) -> Result<(), DeviceError> {
+        let write = self.store.write()?;
+        if standing::following(&write, site)?.is_none() {
+            put_following(&write, site, following)?;
+            write.commit()?;
+        }
+        Ok(())
+    }
+
+    /// A piece of a first exchange.
+    pub(super) fn started(
+        &mut self,
+        write: &Write,
+        site: SiteId,
+        following: &mut Following,
+        started: &Started,
+        report: &mut Report,
+    ) -> Result<bool, ReplyWrong> {
+        let bytes = place::to_sign(site, &started.place);
+        if !signed(&self.identity.hub_key, &bytes, &started.signature) {
+            return Err(ReplyWrong::Note(site));
+        }
+        if following.place.n == 0 && started.place.n > 0 {
+            following.place = started.place;
+            let key = [&site.0[..], &started.place.n.to_be_bytes()].concat();
+            write.put(Table::Chain, &key, &[[0; 32], started.place.chain].concat())?;
+        }
+        following.place.log = started.place.log;
+        put_following(write, site, following)?;
+        for row in started.sessions.as_deref().unwrap_or_default() {
+            let Some(stored) = standing::certificate(write, row.device)? else { continue };
+            let half = half_of(&stored, &row.nonce);
+            let session = StoredSession {
+                device: row.device,
+                nonce: row.nonce,
+                waits_from: row.waits_from,
+                ahead_s: row.ahead_s,
+            };
+            put_session(write, half, &session)?;
+            self.signers.insert(half, standing::signer(&session, &stored));
+        }
+        for whole in &started.docs {
+            self.whole(write, site, whole, report)?;
+        }
+        if let Some(rows) = &started.rows {
+            report.rows += self.rows(write, site, rows, following)?;
+        }
+        following.cursor = started.cursor.as_ref().map(|cursor| cursor.to_vec());
+        report.left = started.left.unwrap_or_default();
+        Ok(true)
+    }
+
+    /// Takes a whole document: what the hub sent, then own additions and whatever lay beside.
+    pub(super) fn whole(
+        &mut self,
+        write: &Write,
+        site: SiteId,
+        whole: &Whole,
+        report: &mut Report,
+    ) -> Result<(), ReplyWrong> {
+        let doc =
+            DocId::from_bytes(site, &whole.doc).map_err(|wrong| unreadable(Table::Docs, wrong))?;
+        let known = doc_table::info(write, doc)?;
+        if known.as_ref().is_some_and(|info| info.whole) {
+            return Ok(());
+        }
+        let turned = |turned| ReplyWrong::Whole { doc, turned };
+        let automerge = if whole.saved.is_empty() {
+            crate::record::doc::first(doc)
+        } else {
+            let saved = codec::expand(&whole.saved, limit::DOC_BYTES_MAX)
+                .map_err(|wrong| turned(gate::Turned::Parse(wrong.to_string())))?;
+            let heads: Vec<[u8; 32]> =
+                whole.heads.chunks_exact(32).filter_map(|head| head.try_into().ok()).collect();
+            gate::snapshot::load(&saved, &heads).map_err(turned)?
+        };
+        let mut additions = vec![];
+        if let Some(info) = known {
+            let number = DocNumber(info.number);
+            additions = doc_table::changes(write, number, info.snapshot)?;
+            additions.extend(write.unpark(number)?);
+            write.forget_doc(doc, &info)?;
+            self.shelf.drop_doc(doc);
+        }
+        self.shelf.put_whole(write, doc, automerge, whole.overwritten == Some(true))?;
+        if !additions.is_empty() {
+            self.shelf.take_in(write, doc, crate::record::doc::Presence::Whole, &additions)?;
+        }
+        self.shelf.make_rows(write, doc, &self.signers)?;
+        report.wholes += 1;
+        Ok(())
+    }
+
+    /// Rows are the hub's word; a row of a document that is held whole is this device's own.
+    pub(super) fn rows(
+        &mut self,
+        write: &Write,
+        site: SiteId,
+        squeezed: &[u8],
+        following: &Following,
+    ) -> Result<u64, ReplyWrong> {
+        let mut count = 0;
+        for (key, value) in expand_rows(squeezed)? {
+            let Some(own) = key.get(1..9) else { continue };
+            if own != site.0 || !(1..=5).contains(&key[0]) {
+                continue;
+            }
+            if let Some(doc) = doc_of_row(site, &key)
+                && let Some(mut info) = doc_table::info(write, doc)?
+            {
+                if info.whole {
+                    continue;
+                }
+                info.row_n = Some(following.place.n);
+                write.put_info(doc, &info)?;
+                self.shelf.drop_doc(doc);
+            }
+            write.put(Table::Rows, &key, &value)?;
+            count += 1;
+        }
+        Ok(count)
+    }
+
+    /// Goes back to the last place that the hub shares; everything after it that can be put together
+    /// again is offered once more, a lost colleague's work included.
+    pub(super) fn fall_back(
+        &mut self,
+        write: &Write,
+        site: SiteId,
+        following: &mut Following,
+        common: u64,
+    ) -> Result<bool, ReplyWrong> {
+        if common >= following.place.n {
+            return Ok(false);
+        }
+        let mut again = vec![];
+        for (key, value) in write.under(Table::Heads, &site.0)? {
+            let n = key.get(8..16).and_then(|n| n.try_into().ok()).map(u64::from_be_bytes);
+            if n.is_some_and(|n| n > common) {
+                again.extend(self.put_together(write, &value)?);
+                write.remove(Table::Heads, &key)?;
+            }
+        }
+        for (key, _) in write.under(Table::Chain, &site.0)? {
+            let n = key.get(8..16).and_then(|n| n.try_into().ok()).map(u64::from_be_bytes);
+            if n.is_some_and(|n| n > common) {
+                write.remove(Table::Chain, &key)?;
+            }
+        }
+        for delivery in again {
+            if delivery.head.device == self.identity.device() {
+                for change in delivery.docs.iter().flat_map(|part| &part.changes) {
+                    for inside in inside(change) {
+                        put_state(write, site, inside.id, EntryState::Sealed)?;
+                    }
+                }
+            }
+            offer_again(write, site, delivery)?;
+        }
+        let key = [&site.0[..], &common.to_be_bytes()].concat();
+        let stored = write.get(Table::Chain, &key)?;
+        let chain = stored.and_then(|stored| stored.get(32..64)?.try_into().ok());
+        following.place.n = common;
+        following.place.chain = chain.unwrap_or_else(|| place::begin(site));
+        if chain.is_none() && common > 0 {
+            following.place = Place::begin(following.place.log, site);
+        }
+        Ok(true)
+    }
+
+    /// A delivery from its stored head and the documents that hold its changes; none when a document is
+    /// not held whole.
+    fn put_together(
+        &mut self,
+        write: &Write,
+        stored: &[u8],
+    ) -> Result<Option<Delivery>, StoreError> {
+        let Some((signature, head)) = stored.split_first_chunk::<64>() else { return Ok(None) };
+        let Ok(head) = Head::from_bytes(head) else { return Ok(None) };
+        let key = match standing::certificate(write, head.device)? {
+            Some(stored) => stored.certificate.key,
+            None if head.device == self.identity.device() => self.identity.public(),
+            None => return Ok(None),
+        };
+        let actor = crate::record::doc::session_actor(&key, &head.nonce);
+        let mut docs = vec![];
+        for part in &head.docs {
+            let Some(held) = self.shelf.get(write, part.doc)? else { return Ok(None) };
+            let automerge = held.doc.automerge();
+            let mut own: Vec<(u64, ChangeHash)> = automerge
+                .get_changes_meta(&[])
+                .iter()
+                .filter(|meta| actor_of(&meta.actor) == actor)
+                .map(|meta| (meta.seq, meta.hash))
+                .collect();
+            own.sort_unstable_by_key(|(seq, _)| *seq);
+            let hashes: Vec<[u8; 32]> = own.iter().map(|(_, hash)| hash.0).collect();
+            let width = usize::try_from(part.changes).unwrap_or(usize::MAX);
+            let mut windows = hashes.windows(width.max(1));
+            let Some(found) = windows.find(|window| doc_digest(part.doc, *window) == part.digest)
+            else {
+                return Ok(None);
+            };
+            let change = |hash: &[u8; 32]| automerge.get_change_by_hash(&ChangeHash(*hash));
+            let changes: Option<Vec<Vec<u8>>> = found
+                .iter()
+                .map(|hash| change(hash).map(|change| change.raw_bytes().to_vec()))
+                .collect();
+            let Some(changes) = changes else { return Ok(None) };
+            docs.push(DocChanges { doc: part.doc, changes });
+        }
+        let delivery = Delivery { head, signature: *signature, docs };
+        Ok(delivery.check(&key).is_ok().then_some(delivery))
+    }
+}
+
+/// The document whose row a key names.
+fn doc_of_row(site: SiteId, key: &[u8]) -> Option<DocId> {
+    use crate::record::doc_id::DocKind;
+    use crate::record::id::{ApplianceId, VisitId};
+    let ids = &key[9..];
+    let kind = match (key[0], ids.len()) {
+        (1, 0) => DocKind::Site,
+        (2, 8) => DocKind::Appliance(ApplianceId::from_slice(ids)?),
+        (3, 8) => DocKind::Visit(VisitId::from_slice(ids)?),
+        (4, 16) => {
+            DocKind::Sheet(VisitId::from_slice(&ids[..8])?, ApplianceId::from_slice(&ids[8..])?)
+        }
+        _ => return None,
+    };
+    Some(DocId::new(site, kind))
+}

@@ -1,0 +1,319 @@
+//! Documents on a store: loading them, taking changes in, keeping rows and snapshots in step. The same
+//! on a device and behind a hub's log.
+
+use std::collections::BTreeMap;
+
+use automerge::{Automerge, Change};
+
+use crate::gate::{self, Admission, Turned};
+use crate::record::doc::{Doc, Presence};
+use crate::record::doc_id::{DocId, DocKind};
+use crate::record::file::Papers;
+use crate::record::row;
+use crate::record::signer::Signers;
+use crate::store::doc_table::{self, DocInfo, DocNumber};
+use crate::store::{Get, StoreError, Table, Write};
+
+/// Changes behind the last snapshot after which a rested document gets a new one.
+pub const REST_CHANGES: u32 = 256;
+
+/// A document in memory with what the store knows about it.
+#[derive(Debug)]
+pub struct Held {
+    /// The document.
+    pub doc: Doc,
+    /// What the store knows.
+    pub info: DocInfo,
+    used: u64,
+}
+
+/// Documents held in memory, the least used dropped first.
+#[derive(Debug)]
+pub struct Shelf {
+    held: BTreeMap<DocId, Held>,
+    clock: u64,
+    most: usize,
+    loaded: u64,
+}
+
+impl Shelf {
+    /// A shelf that holds at most so many documents.
+    pub fn new(most: usize) -> Shelf {
+        Shelf { held: BTreeMap::new(), clock: 0, most: most.max(4), loaded: 0 }
+    }
+
+    /// How many documents were opened so far.
+    pub const fn loaded(&self) -> u64 {
+        self.loaded
+    }
+
+    /// Drops everything: after a failed append the store is the truth.
+    pub fn clear(&mut self) {
+        self.held.clear();
+    }
+
+    /// Drops one document.
+    pub fn drop_doc(&mut self, id: DocId) {
+        self.held.remove(&id);
+    }
+
+    /// The document, loaded when it is not in memory; none when nothing of it is here.
+    pub fn get(&mut self, store: &impl Get, id: DocId) -> Result<Option<&mut Held>, StoreError> {
+        self.clock += 1;
+        if !self.held.contains_key(&id) {
+            let Some(info) = doc_table::info(store, id)? else { return Ok(None) };
+            let doc = load(store, id, &info)?;
+            self.loaded += 1;
+            self.hold(id, doc, info);
+        }
+        let clock = self.clock;
+        Ok(self.held.get_mut(&id).map(|held| {
+            held.used = clock;
+            held
+        }))
+    }
+
+    /// The document as it is in memory.
+    pub fn peek(&self, id: DocId) -> Option<&Held> {
+        self.held.get(&id)
+    }
+
+    /// The document, begun when nothing of it is here.
+    pub fn get_or_begin(
+        &mut self,
+        write: &Write,
+        id: DocId,
+        presence: Presence,
+    ) -> Result<&mut Held, StoreError> {
+        if self.get(write, id)?.is_none() {
+            let doc = Doc::begin(id, presence);
+            let info = write.begin_doc(id, presence == Presence::Whole, &heads(&doc))?;
+            self.hold(id, doc, info);
+        }
+        Ok(self.held.get_mut(&id).expect("it was loaded or begun just now"))
+    }
+
+    fn hold(&mut self, id: DocId, doc: Doc, info: DocInfo) {
+        while self.held.len() >= self.most {
+            let oldest = self.held.iter().min_by_key(|(_, held)| held.used).map(|(id, _)| *id);
+            let Some(oldest) = oldest else { break };
+            self.held.remove(&oldest);
+        }
+        self.held.insert(id, Held { doc, info, used: self.clock });
+    }
+
+    /// Puts a whole document, as the hub sent it, in the place of what is here.
+    pub fn put_whole(
+        &mut self,
+        write: &Write,
+        id: DocId,
+        automerge: Automerge,
+        overwritten: bool,
+    ) -> Result<(), StoreError> {
+        let doc = Doc::from_parts(id, automerge, Presence::Whole, overwritten);
+        let saved = doc.automerge().save_nocompress();
+        let mut info = write.begin_doc(id, true, &heads(&doc))?;
+        info.overwritten = overwritten;
+        info.changes = count(doc.changes());
+        info.next = 1;
+        write.replace_by_snapshot(&mut info, 1, &saved)?;
+        write.put_info(id, &info)?;
+        self.held.remove(&id);
+        self.hold(id, doc, info);
+        Ok(())
+    }
+
+    /// Takes changes of one document in: through the gate, then into the store. What builds on something
+    /// that is not here is parked beside it; what was refused is in the answer.
+    pub fn take_in(
+        &mut self,
+        write: &Write,
+        id: DocId,
+        presence: Presence,
+        batch: &[Vec<u8>],
+    ) -> Result<Admission, StoreError> {
+        let held = self.get_or_begin(write, id, presence)?;
+        let number = DocNumber(held.info.number);
+        let mut all: Vec<Vec<u8>> = write.unpark(number)?;
+        all.extend_from_slice(batch);
+        let admission = gate::admit(&mut held.doc, &all);
+        for change in taken(&held.doc, &admission) {
+            write.add_change(&mut held.info, change.raw_bytes())?;
+        }
+        for position in &admission.parked {
+            if let Ok(scan) = gate::scan(&all[*position]) {
+                write.park(number, &scan.hash, &all[*position])?;
+            }
+        }
+        held.info.heads = heads(&held.doc);
+        held.info.overwritten = held.doc.overwritten();
+        write.put_info(id, &held.info)?;
+        Ok(admission)
+    }
+
+    /// Lets a snapshot stand for the changes of a document that has rested, after proving that it gives
+    /// back the same bytes. Says whether it did.
+    pub fn rest(&mut self, write: &Write, id: DocId) -> Result<bool, StoreError> {
+        let Some(held) = self.get(write, id)? else { return Ok(false) };
+        if held.info.next - held.info.snapshot < REST_CHANGES {
+            return Ok(false);
+        }
+        let saved = held.doc.automerge().save_nocompress();
+        let stored = doc_table::changes(write, DocNumber(held.info.number), held.info.snapshot)?;
+        if !gives_back(&saved, &stored) {
+            return Ok(false);
+        }
+        let upto = held.info.next;
+        write.replace_by_snapshot(&mut held.info, upto, &saved)?;
+        write.put_info(id, &held.info)?;
+        Ok(true)
+    }
+
+    /// Parts of a document that are here, first first.
+    pub fn parts(&self, store: &impl Get, id: DocId) -> Result<Vec<DocId>, StoreError> {
+        let mut parts = vec![];
+        for part in 1..=u16::MAX {
+            let id = id.with_part(part);
+            if !self.held.contains_key(&id) && doc_table::info(store, id)?.is_none() {
+                break;
+            }
+            parts.push(id);
+        }
+        Ok(parts)
+    }
+
+    /// Loads all parts of a document that are here; gives them for reading.
+    pub fn family(&mut self, store: &impl Get, id: DocId) -> Result<Vec<&Doc>, StoreError> {
+        let parts = self.parts(store, id)?;
+        self.most = self.most.max(parts.len() + 4);
+        for part in &parts {
+            self.get(store, *part)?;
+        }
+        Ok(parts.iter().filter_map(|part| self.held.get(part)).map(|held| &held.doc).collect())
+    }
+
+    /// Loads several documents with all their parts, so that they can be read together.
+    pub fn hold_all(&mut self, store: &impl Get, ids: &[DocId]) -> Result<(), StoreError> {
+        self.most = self.most.max(ids.len() * 2 + 4);
+        for id in ids {
+            self.family(store, *id)?;
+        }
+        Ok(())
+    }
+
+    /// Parts in memory of a document, first first.
+    pub fn held_parts(&self, id: DocId) -> Vec<&Doc> {
+        let from = id.with_part(1);
+        let to = id.with_part(u16::MAX);
+        self.held.range(from..=to).map(|(_, held)| &held.doc).collect()
+    }
+
+    /// Makes the rows of a document anew.
+    pub fn make_rows(
+        &mut self,
+        write: &Write,
+        id: DocId,
+        signers: &Signers,
+    ) -> Result<(), StoreError> {
+        let id = id.with_part(1);
+        let site = id.site;
+        let papers = Papers::of(self.family(write, id)?, signers);
+        match id.kind {
+            DocKind::Company => Ok(()),
+            DocKind::Site => {
+                write.put(Table::Rows, &row::site_key(site), &row::encode(&row::site(&papers)))
+            }
+            DocKind::Appliance(appliance) => {
+                let made = row::encode(&row::unit(appliance, papers));
+                write.put(Table::Rows, &row::unit_key(site, Some(appliance)), &made)
+            }
+            DocKind::Visit(visit) => {
+                let made = row::visit(&papers, &sheet_rows(write, id)?);
+                write.put(Table::Rows, &row::visit_key(site, Some(visit)), &row::encode(&made))
+            }
+            DocKind::Sheet(visit, appliance) => {
+                let made = row::sheet(&papers);
+                let key = row::sheet_key(site, visit, Some(appliance));
+                write.put(Table::Rows, &key, &row::encode(&made))?;
+                let key = row::history_key(site, appliance, Some(visit));
+                write.put(Table::Rows, &key, &[])?;
+                let head = row::visit_key(site, Some(visit));
+                let known = write.get(Table::Rows, &head)?;
+                let known = known.and_then(|bytes| row::decode::<row::VisitRow>(&bytes));
+                let sheets = sheet_rows(write, id)?;
+                let made = row::with_sheets(known.unwrap_or_default(), &sheets);
+                write.put(Table::Rows, &head, &row::encode(&made))
+            }
+        }
+    }
+}
+
+/// Rows of all sheets of the visit that a document belongs to.
+pub fn sheet_rows(store: &impl Get, id: DocId) -> Result<Vec<row::SheetRow>, StoreError> {
+    let Some(visit) = id.visit() else { return Ok(vec![]) };
+    let rows = store.under(Table::Rows, &row::sheet_key(id.site, visit, None))?;
+    Ok(rows.iter().filter_map(|(_, bytes)| row::decode(bytes)).collect())
+}
+
+/// Heads as the store keeps them: sorted, one after the other.
+pub fn heads(doc: &Doc) -> Vec<u8> {
+    doc.heads().iter().flat_map(|head| head.0).collect()
+}
+
+fn count(number: usize) -> u32 {
+    u32::try_from(number).unwrap_or(u32::MAX)
+}
+
+/// Changes that were taken in, in order.
+fn taken(doc: &Doc, admission: &Admission) -> Vec<Change> {
+    use automerge::ReadDoc;
+    admission
+        .taken
+        .iter()
+        .filter_map(|hash| doc.automerge().get_change_by_hash(&automerge::ChangeHash(*hash)))
+        .collect()
+}
+
+/// Loads a document from its snapshot and changes and compares the heads.
+fn load(store: &impl Get, id: DocId, info: &DocInfo) -> Result<Doc, StoreError> {
+    let number = DocNumber(info.number);
+    let damaged = |wrong: &str| doc_table::unreadable(Table::Docs, format!("{id}: {wrong}"));
+    let mut automerge = match doc_table::snapshot(store, number)? {
+        Some(saved) => Automerge::load(&saved).map_err(|wrong| damaged(&wrong.to_string()))?,
+        None => crate::record::doc::first(id),
+    };
+    let mut changes = vec![];
+    for bytes in doc_table::changes(store, number, info.snapshot)? {
+        changes.push(Change::from_bytes(bytes).map_err(|wrong| damaged(&wrong.to_string()))?);
+    }
+    automerge.apply_changes(changes).map_err(|wrong| damaged(&wrong.to_string()))?;
+    let presence = if info.whole { Presence::Whole } else { Presence::Partial };
+    let doc = Doc::from_parts(id, automerge, presence, info.overwritten);
+    if heads(&doc) == info.heads {
+        Ok(doc)
+    } else {
+        Err(damaged("its heads are not the ones that were stored"))
+    }
+}
+
+/// Whether a snapshot gives back every one of these changes to the byte.
+fn gives_back(saved: &[u8], changes: &[Vec<u8>]) -> bool {
+    use automerge::ReadDoc;
+    let Ok(loaded) = Automerge::load(saved) else { return false };
+    changes.iter().all(|bytes| {
+        let hash = gate::scan(bytes).map(|scan| automerge::ChangeHash(scan.hash));
+        let change = hash.ok().and_then(|hash| loaded.get_change_by_hash(&hash));
+        change.is_some_and(|change| change.raw_bytes() == bytes.as_slice())
+    })
+}
+
+/// Why a whole document from the hub was not put on the shelf.
+#[derive(Debug, thiserror::Error)]
+pub enum WholeWrong {
+    /// The gate refused it.
+    #[error(transparent)]
+    Turned(#[from] Turned),
+    /// The store failed.
+    #[error(transparent)]
+    Store(#[from] StoreError),
+}

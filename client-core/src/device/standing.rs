@@ -1,0 +1,293 @@
+//! Where things stand: places, sessions, certificates, what is unsent, what is in quarantine.
+
+use minicbor::{Decode, Encode};
+
+use crate::device::identity::Identity;
+use crate::exchange::delivery::device_id;
+use crate::exchange::note::Certificate;
+use crate::exchange::place::Place;
+use crate::record::doc::session_actor;
+use crate::record::doc_id::DocId;
+use crate::record::id::{ActorHalf, DeviceId, EntryId, LogId, SiteId};
+use crate::record::signer::{Signer, Signers};
+use crate::store::doc_table::unreadable;
+use crate::store::{Get, StoreError, Table, Write};
+
+/// How a device follows a site.
+#[derive(Clone, Debug, PartialEq, Eq, Encode, Decode)]
+#[cbor(map)]
+pub struct Following {
+    /// The place in the hub's log.
+    #[n(0)]
+    pub place: Place,
+    /// The first exchange began with rows: documents may be held as rows only.
+    #[n(1)]
+    pub by_rows: bool,
+    /// Where the first exchange goes on; none when everything was told.
+    #[n(2)]
+    #[cbor(with = "minicbor::bytes")]
+    pub cursor: Option<Vec<u8>>,
+    /// The hub has told something of this site.
+    #[n(3)]
+    pub met: bool,
+    /// The site is not this device's any more.
+    #[n(4)]
+    pub gone: bool,
+}
+
+impl Following {
+    /// Nothing of the site's log is known yet.
+    pub fn begin(site: SiteId) -> Following {
+        let place = Place::begin(LogId([0; 8]), site);
+        Following { place, by_rows: false, cursor: None, met: false, gone: false }
+    }
+}
+
+/// A session as stored: who signs for it.
+#[derive(Clone, Debug, PartialEq, Eq, Encode, Decode)]
+#[cbor(map)]
+pub struct StoredSession {
+    /// The device.
+    #[n(0)]
+    pub device: DeviceId,
+    /// The nonce.
+    #[n(1)]
+    #[cbor(with = "minicbor::bytes")]
+    pub nonce: [u8; 16],
+    /// From which entry number on it waits for a supervisor.
+    #[n(2)]
+    pub waits_from: Option<u32>,
+    /// Seconds that its clock was ahead of the hub's.
+    #[n(3)]
+    pub ahead_s: Option<i64>,
+}
+
+/// A certificate as stored, with what became of it.
+#[derive(Clone, Debug, PartialEq, Eq, Encode, Decode)]
+#[cbor(map)]
+pub struct StoredCertificate {
+    /// The certificate.
+    #[n(0)]
+    pub certificate: Certificate,
+    /// Reason of the revocation, when it was revoked.
+    #[n(1)]
+    pub revoked: Option<String>,
+    /// Last accepted arrival for each site, when it was revoked.
+    #[n(2)]
+    pub last: Vec<crate::exchange::note::LastAccepted>,
+}
+
+/// Where one entry is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum EntryState {
+    /// On this device only.
+    Here,
+    /// Sealed and offered; the hub has not echoed it yet.
+    Sealed,
+    /// On the hub: its log has echoed it.
+    OnHub,
+}
+
+/// What is unsent at one site.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Unsent {
+    /// Changes that are not sealed yet.
+    pub changes: u64,
+    /// Sealed deliveries that the hub has not echoed.
+    pub deliveries: u64,
+}
+
+/// A refused change, kept with its reason.
+#[derive(Clone, Debug, PartialEq, Eq, Encode, Decode)]
+#[cbor(map)]
+pub struct Quarantined {
+    /// The document, as bytes.
+    #[n(0)]
+    #[cbor(with = "minicbor::bytes")]
+    pub doc: Vec<u8>,
+    /// Key of the reason.
+    #[n(1)]
+    pub reason: String,
+    /// The reason in words.
+    #[n(2)]
+    pub words: String,
+    /// The change, as it came.
+    #[n(3)]
+    #[cbor(with = "minicbor::bytes")]
+    pub bytes: Vec<u8>,
+    /// Who delivered it.
+    #[n(4)]
+    pub device: Option<DeviceId>,
+    /// Its entries were entered again on accepted ground.
+    #[n(5)]
+    pub reentered: bool,
+}
+
+fn read_cbor<T>(bytes: &[u8], table: Table) -> Result<T, StoreError>
+where
+    T: for<'b> Decode<'b, ()>,
+{
+    minicbor::decode(bytes).map_err(|wrong| unreadable(table, wrong))
+}
+
+pub(super) fn cbor<T: Encode<()>>(value: &T) -> Vec<u8> {
+    minicbor::to_vec(value).expect("writing to memory does not fail")
+}
+
+/// How a site is followed.
+pub fn following(read: &impl Get, site: SiteId) -> Result<Option<Following>, StoreError> {
+    let found = read.get(Table::Places, &site.0)?;
+    found.map(|bytes| read_cbor(&bytes, Table::Places)).transpose()
+}
+
+/// Every site followed.
+pub fn all_following(read: &impl Get) -> Result<Vec<(SiteId, Following)>, StoreError> {
+    let mut found = vec![];
+    for (key, value) in read.under(Table::Places, &[])? {
+        let site = SiteId::from_slice(&key).ok_or_else(|| unreadable(Table::Places, "key"))?;
+        found.push((site, read_cbor(&value, Table::Places)?));
+    }
+    Ok(found)
+}
+
+pub(super) fn put_following(
+    write: &Write,
+    site: SiteId,
+    following: &Following,
+) -> Result<(), StoreError> {
+    write.put(Table::Places, &site.0, &cbor(following))
+}
+
+/// The certificate of a device.
+pub fn certificate(
+    read: &impl Get,
+    device: DeviceId,
+) -> Result<Option<StoredCertificate>, StoreError> {
+    let found = read.get(Table::Certificates, &device.0)?;
+    found.map(|bytes| read_cbor(&bytes, Table::Certificates)).transpose()
+}
+
+/// Every certificate.
+pub fn certificates(read: &impl Get) -> Result<Vec<(DeviceId, StoredCertificate)>, StoreError> {
+    let mut found = vec![];
+    for (key, value) in read.under(Table::Certificates, &[])? {
+        let device = DeviceId::from_slice(&key);
+        let device = device.ok_or_else(|| unreadable(Table::Certificates, "key"))?;
+        found.push((device, read_cbor(&value, Table::Certificates)?));
+    }
+    Ok(found)
+}
+
+pub(super) fn put_certificate(write: &Write, stored: &StoredCertificate) -> Result<(), StoreError> {
+    let device = device_id(&stored.certificate.key);
+    write.put(Table::Certificates, &device.0, &cbor(stored))
+}
+
+/// A session, by half its actor.
+pub fn session(read: &impl Get, half: ActorHalf) -> Result<Option<StoredSession>, StoreError> {
+    let found = read.get(Table::Sessions, &half.0)?;
+    found.map(|bytes| read_cbor(&bytes, Table::Sessions)).transpose()
+}
+
+/// Every session.
+pub fn sessions(read: &impl Get) -> Result<Vec<(ActorHalf, StoredSession)>, StoreError> {
+    let mut found = vec![];
+    for (key, value) in read.under(Table::Sessions, &[])? {
+        let half = ActorHalf::from_slice(&key).ok_or_else(|| unreadable(Table::Sessions, "key"))?;
+        found.push((half, read_cbor(&value, Table::Sessions)?));
+    }
+    Ok(found)
+}
+
+pub(super) fn put_session(
+    write: &Write,
+    half: ActorHalf,
+    session: &StoredSession,
+) -> Result<(), StoreError> {
+    write.put(Table::Sessions, &half.0, &cbor(session))
+}
+
+/// Who signs for which session. A device stands for its own sessions before its certificate has come
+/// back to it in the company's log.
+pub fn signers(read: &impl Get, own: Option<&Identity>) -> Result<Signers, StoreError> {
+    let certificates = certificates(read)?;
+    let mut signers = Signers::new();
+    for (half, session) in sessions(read)? {
+        let known = certificates.iter().find(|(device, _)| *device == session.device);
+        if let Some((_, stored)) = known {
+            signers.insert(half, signer(&session, stored));
+        } else if let Some(own) = own.filter(|own| own.device() == session.device) {
+            signers.insert(half, own.signer());
+        }
+    }
+    Ok(signers)
+}
+
+pub(super) fn signer(session: &StoredSession, stored: &StoredCertificate) -> Signer {
+    Signer {
+        device: session.device,
+        person: stored.certificate.person,
+        role: stored.certificate.role,
+        waits_from: session.waits_from,
+        clock_ahead_s: session.ahead_s,
+    }
+}
+
+/// The actor half of a session of a device, once its key is known.
+pub(super) fn half_of(stored: &StoredCertificate, nonce: &[u8; 16]) -> ActorHalf {
+    session_actor(&stored.certificate.key, nonce).half()
+}
+
+/// What is unsent at a site.
+pub fn unsent(read: &impl Get, site: SiteId) -> Result<Unsent, StoreError> {
+    Ok(Unsent {
+        changes: read.count(Table::Unsent, &site.0)?,
+        deliveries: read.count(Table::Sealed, &site.0)?,
+    })
+}
+
+/// Everything in quarantine: site, hash, what and why.
+pub fn quarantine(read: &impl Get) -> Result<Vec<(SiteId, [u8; 32], Quarantined)>, StoreError> {
+    let mut found = vec![];
+    for (key, value) in read.under(Table::Quarantine, &[])? {
+        let wrong = || unreadable(Table::Quarantine, "key");
+        let (site, hash) = key.split_first_chunk::<8>().ok_or_else(wrong)?;
+        let hash = <[u8; 32]>::try_from(hash).map_err(|_| wrong())?;
+        found.push((SiteId(*site), hash, read_cbor(&value, Table::Quarantine)?));
+    }
+    Ok(found)
+}
+
+pub(super) fn put_quarantined(
+    write: &Write,
+    site: SiteId,
+    hash: &[u8; 32],
+    quarantined: &Quarantined,
+) -> Result<(), StoreError> {
+    write.put(Table::Quarantine, &[&site.0[..], hash].concat(), &cbor(quarantined))
+}
+
+/// Where an entry of a document is.
+pub fn state_of(read: &impl Get, doc: DocId, entry: EntryId) -> Result<EntryState, StoreError> {
+    let key = [&doc.site.0[..], &entry.actor.0, &entry.n.to_be_bytes()].concat();
+    Ok(match read.get(Table::EntryStates, &key)?.as_deref() {
+        Some([0]) => EntryState::Here,
+        Some([1]) => EntryState::Sealed,
+        _ => EntryState::OnHub,
+    })
+}
+
+/// Notes where an entry is; on the hub nothing needs to be kept.
+pub(super) fn put_state(
+    write: &Write,
+    site: SiteId,
+    entry: EntryId,
+    state: EntryState,
+) -> Result<(), StoreError> {
+    let key = [&site.0[..], &entry.actor.0, &entry.n.to_be_bytes()].concat();
+    match state {
+        EntryState::Here => write.put(Table::EntryStates, &key, &[0]),
+        EntryState::Sealed => write.put(Table::EntryStates, &key, &[1]),
+        EntryState::OnHub => write.remove(Table::EntryStates, &key).map(drop),
+    }
+}

@@ -1,0 +1,437 @@
+//! Taking one site's part of a reply in.
+
+use std::collections::BTreeMap;
+
+use super::act::{next_order, presence};
+use super::ask::plain_key;
+use super::offer::SealedDelivery;
+use super::reply::{ReplyWrong, Report};
+use super::standing::{
+    self, EntryState, Following, Quarantined, StoredCertificate, StoredSession, half_of,
+    put_certificate, put_following, put_quarantined, put_session, put_state,
+};
+use super::{Device, DeviceError};
+use crate::exchange::codec;
+use crate::exchange::delivery::{Delivery, Head};
+use crate::exchange::frame::{SiteReply, Told, Verdict};
+use crate::exchange::note::{Note, Says};
+use crate::exchange::pack::unpack;
+use crate::record::doc::Presence;
+use crate::record::doc_id::DocId;
+use crate::record::id::{DeviceId, SiteId};
+use crate::record::inside::inside;
+use crate::store::doc_table::{DocNumber, unreadable};
+use crate::store::{Get, StoreError, Table, Write};
+
+/// A site whose log is longer than this is begun by rows; a shorter one is followed whole.
+pub(super) const WHOLE_LOG_MAX: u64 = 500;
+
+/// Most bytes of rows of one reply, expanded.
+pub(super) const ROWS_BYTES_MAX: usize = 16 * 1024 * 1024;
+
+impl Device {
+    pub(super) fn site_in(
+        &mut self,
+        write: &Write,
+        reply: &SiteReply,
+        report: &mut Report,
+    ) -> Result<bool, ReplyWrong> {
+        let site = reply.site;
+        let mut moved = false;
+        let mut following =
+            standing::following(write, site)?.unwrap_or_else(|| Following::begin(site));
+        following.met = true;
+        if let Some(end) = reply.assigned
+            && following.place.n == 0
+            && following.cursor.is_none()
+            && end > WHOLE_LOG_MAX
+        {
+            following.by_rows = true;
+            following.cursor = Some(vec![]);
+        }
+        for verdict in reply.verdicts.as_deref().unwrap_or_default() {
+            moved |= verdict_on(write, site, verdict)?;
+        }
+        if let Some(log) = reply.log {
+            following.place.log = log;
+        }
+        if let Some(common) = reply.common {
+            moved |= self.fall_back(write, site, &mut following, common)?;
+        }
+        if let Some(started) = &reply.started {
+            moved |= self.started(write, site, &mut following, started, report)?;
+        }
+        if let Some(told) = &reply.told {
+            moved |= self.told(write, reply, &mut following, told, report)?;
+        }
+        for whole in reply.docs.as_deref().unwrap_or_default() {
+            self.whole(write, site, whole, report)?;
+            moved = true;
+        }
+        if let Some(rows) = &reply.rows {
+            report.rows += self.rows(write, site, rows, &following)?;
+        }
+        if let Some(backed_up) = reply.backed_up {
+            forget_heads(write, site, backed_up)?;
+        }
+        put_following(write, site, &following)?;
+        if reply.gone == Some(true) {
+            self.gone(write, site, &mut following)?;
+            report.gone.push(site);
+        }
+        Ok(moved)
+    }
+
+    /// Arrivals after the place.
+    fn told(
+        &mut self,
+        write: &Write,
+        reply: &SiteReply,
+        following: &mut Following,
+        told: &[Told],
+        report: &mut Report,
+    ) -> Result<bool, ReplyWrong> {
+        let site = reply.site;
+        let mut packed = self.unpacked(write, reply)?.into_iter();
+        let mut batches: BTreeMap<DocId, Vec<(DeviceId, Vec<u8>)>> = BTreeMap::new();
+        for arrival in told {
+            let n = following.place.n + 1;
+            let id = match arrival {
+                Told::Packed => {
+                    let delivery = packed.next().ok_or(ReplyWrong::Chain(site))?;
+                    let id = delivery.id();
+                    self.delivery(write, n, &delivery, report)?;
+                    for part in delivery.docs {
+                        let batch = batches.entry(part.doc).or_default();
+                        let device = delivery.head.device;
+                        batch.extend(part.changes.into_iter().map(|change| (device, change)));
+                    }
+                    id
+                }
+                Told::Own(id) => {
+                    self.echoed(write, site, n, id, report)?;
+                    *id
+                }
+                Told::Note(bytes, signature) => {
+                    let note = Note { bytes: bytes.to_vec(), signature: *signature };
+                    if !note.signed_by(&self.identity.hub_key, site) {
+                        return Err(ReplyWrong::Note(site));
+                    }
+                    self.note(write, site, &note)?;
+                    note.id(site)
+                }
+            };
+            following.place = following.place.after(&id);
+            let key = [&site.0[..], &following.place.n.to_be_bytes()].concat();
+            write.put(Table::Chain, &key, &[id, following.place.chain].concat())?;
+        }
+        if packed.next().is_some() {
+            return Err(ReplyWrong::Chain(site));
+        }
+        if reply.check.is_some_and(|check| check != following.place.chain[..8]) {
+            return Err(ReplyWrong::Chain(site));
+        }
+        put_following(write, site, following)?;
+        self.take_batches(write, batches, report)?;
+        Ok(!told.is_empty())
+    }
+
+    /// The deliveries of a reply, each checked against its device's key.
+    fn unpacked(&self, write: &Write, reply: &SiteReply) -> Result<Vec<Delivery>, ReplyWrong> {
+        let site = reply.site;
+        let Some(pack) = &reply.pack else { return Ok(vec![]) };
+        let certificates = standing::certificates(write)?;
+        let key = |device: DeviceId| {
+            let own = device == self.identity.device();
+            let known = certificates.iter().find(|(known, _)| *known == device);
+            known
+                .map(|(_, stored)| stored.certificate.key)
+                .or_else(|| own.then(|| self.identity.public()))
+        };
+        let deliveries = unpack(pack, self.identity.hub, site, &key)
+            .map_err(|wrong| ReplyWrong::Pack { site, wrong })?;
+        for delivery in &deliveries {
+            let key = key(delivery.head.device).unwrap_or([0; 32]);
+            delivery.check(&key).map_err(|wrong| ReplyWrong::Delivery { site, wrong })?;
+        }
+        Ok(deliveries)
+    }
+
+    /// Notes a delivery: its head for re-offering, its session for judging.
+    fn delivery(
+        &mut self,
+        write: &Write,
+        n: u64,
+        delivery: &Delivery,
+        report: &mut Report,
+    ) -> Result<(), ReplyWrong> {
+        let head = &delivery.head;
+        put_head(write, n, head, &delivery.signature)?;
+        let changes = delivery.docs.iter().flat_map(|part| &part.changes);
+        let entries: Vec<_> = changes.flat_map(|change| inside(change)).collect();
+        report.taken += 1;
+        let Some(stored) = standing::certificate(write, head.device)? else { return Ok(()) };
+        let half = half_of(&stored, &head.nonce);
+        let mut session = standing::session(write, half)?.unwrap_or(StoredSession {
+            device: head.device,
+            nonce: head.nonce,
+            waits_from: None,
+            ahead_s: None,
+        });
+        let last = stored.last.iter().find(|last| last.site == head.site).map_or(0, |last| last.n);
+        if stored.revoked.is_some() && n > last {
+            let first = entries.iter().map(|inside| inside.id.n).min();
+            session.waits_from = session.waits_from.into_iter().chain(first).min();
+        }
+        put_session(write, half, &session)?;
+        self.signers.insert(half, standing::signer(&session, &stored));
+        Ok(())
+    }
+
+    /// The hub's log has echoed an own delivery: only now its entries are on the hub.
+    fn echoed(
+        &mut self,
+        write: &Write,
+        site: SiteId,
+        n: u64,
+        id: &[u8; 32],
+        report: &mut Report,
+    ) -> Result<(), ReplyWrong> {
+        for (key, value) in write.under(Table::Sealed, &site.0)? {
+            let sealed: SealedDelivery =
+                minicbor::decode(&value).map_err(|wrong| unreadable(Table::Sealed, wrong))?;
+            let delivery = sealed.delivery()?;
+            if delivery.id() != *id {
+                continue;
+            }
+            put_head(write, n, &delivery.head, &delivery.signature)?;
+            for change in delivery.docs.iter().flat_map(|part| &part.changes) {
+                report.changes_up += 1;
+                for inside in inside(change) {
+                    put_state(write, site, inside.id, EntryState::OnHub)?;
+                }
+            }
+            write.remove(Table::Sealed, &key)?;
+            report.echoed += 1;
+            return Ok(());
+        }
+        Err(ReplyWrong::NotOwn)
+    }
+
+    fn note(&mut self, write: &Write, site: SiteId, note: &Note) -> Result<(), ReplyWrong> {
+        // A note of a newer version says nothing to this one.
+        let Ok(says) = note.says() else { return Ok(()) };
+        match says {
+            Says::Certificate(certificate) => {
+                let device = crate::exchange::delivery::device_id(&certificate.key);
+                let known = standing::certificate(write, device)?;
+                let stored = StoredCertificate {
+                    certificate,
+                    revoked: known.as_ref().and_then(|known| known.revoked.clone()),
+                    last: known.map(|known| known.last).unwrap_or_default(),
+                };
+                put_certificate(write, &stored)?;
+            }
+            Says::Revocation(revocation) => {
+                if let Some(mut stored) = standing::certificate(write, revocation.device)? {
+                    stored.revoked = Some(revocation.reason);
+                    stored.last = revocation.last;
+                    put_certificate(write, &stored)?;
+                }
+            }
+            Says::Clock(clock) => {
+                if let Some(stored) = standing::certificate(write, clock.device)? {
+                    let half = half_of(&stored, &clock.nonce);
+                    let known = standing::session(write, half)?;
+                    let mut session = known.unwrap_or(StoredSession {
+                        device: clock.device,
+                        nonce: clock.nonce,
+                        waits_from: None,
+                        ahead_s: None,
+                    });
+                    session.ahead_s = Some(clock.ahead_s);
+                    put_session(write, half, &session)?;
+                }
+            }
+            Says::Refusal(refusal) => {
+                let quarantined = Quarantined {
+                    doc: refusal.doc,
+                    reason: refusal.reason,
+                    words: format!("the hub's gate: {}", refusal.words),
+                    bytes: vec![],
+                    device: None,
+                    reentered: false,
+                };
+                put_quarantined(write, site, &refusal.change, &quarantined)?;
+            }
+        }
+        Ok(())
+    }
+
+    /// Takes changes in, document by document. A refused change stops no other document.
+    fn take_batches(
+        &mut self,
+        write: &Write,
+        batches: BTreeMap<DocId, Vec<(DeviceId, Vec<u8>)>>,
+        report: &mut Report,
+    ) -> Result<(), ReplyWrong> {
+        let mut touched: Vec<DocId> = vec![];
+        for (doc, changes) in batches {
+            let begun = presence(write, doc)?;
+            if begun == Presence::Partial {
+                self.beside(write, doc, changes.iter().map(|(_, change)| change))?;
+                continue;
+            }
+            let bytes: Vec<Vec<u8>> = changes.iter().map(|(_, change)| change.clone()).collect();
+            let admission = self.shelf.take_in(write, doc, begun, &bytes)?;
+            report.changes_down += u32::try_from(admission.taken.len()).unwrap_or(u32::MAX);
+            for (_, change) in &changes {
+                let taken = crate::gate::scan(change)
+                    .is_ok_and(|scan| admission.taken.contains(&scan.hash));
+                if taken {
+                    self.news(doc, change, report);
+                }
+            }
+            for (hash, turned) in admission.refused {
+                report.refused += 1;
+                let from = changes.iter().find(|(_, change)| {
+                    crate::gate::scan(change).is_ok_and(|scan| scan.hash == hash)
+                });
+                let quarantined = Quarantined {
+                    doc: doc.to_bytes(),
+                    reason: turned.key().to_owned(),
+                    words: turned.to_string(),
+                    bytes: from.map(|(_, change)| change.clone()).unwrap_or_default(),
+                    device: from.map(|(device, _)| *device),
+                    reentered: false,
+                };
+                put_quarantined(write, doc.site, &hash, &quarantined)?;
+            }
+            touched.push(doc.with_part(1));
+        }
+        touched.dedup();
+        touched.sort_by_key(|doc| std::cmp::Reverse(doc.kind));
+        for doc in touched {
+            self.shelf.make_rows(write, doc, &self.signers)?;
+            self.shelf.rest(write, doc)?;
+        }
+        Ok(())
+    }
+
+    fn news(&self, doc: DocId, change: &[u8], report: &mut Report) {
+        for inside in inside(change) {
+            let Some(signer) = self.signers.get(inside.id.actor) else { continue };
+            if signer.person != self.identity.person {
+                *report.news.entries.entry((signer.person, doc.with_part(1))).or_default() += 1;
+            }
+        }
+    }
+
+    /// Keeps changes of a document that is not held whole beside it, after the cheap stages.
+    pub(super) fn beside<'a>(
+        &mut self,
+        write: &Write,
+        doc: DocId,
+        changes: impl Iterator<Item = &'a Vec<u8>>,
+    ) -> Result<(), DeviceError> {
+        let held = self.shelf.get_or_begin(write, doc, Presence::Partial)?;
+        let number = DocNumber(held.info.number);
+        for change in changes {
+            if let Ok(scan) = crate::gate::scan(change) {
+                write.park(number, &scan.hash, change)?;
+                held.info.beside += 1;
+            }
+        }
+        let info = held.info.clone();
+        write.put_info(doc, &info)?;
+        Ok(())
+    }
+
+    /// Takes copies of a site away that is not this device's any more, once its own work is on the hub.
+    fn gone(
+        &mut self,
+        write: &Write,
+        site: SiteId,
+        following: &mut Following,
+    ) -> Result<(), DeviceError> {
+        following.gone = true;
+        put_following(write, site, following)?;
+        let unsent = standing::unsent(write, site)?;
+        if unsent != standing::Unsent::default() {
+            return Ok(());
+        }
+        for (doc, info) in crate::store::doc_table::of_site(write, site)? {
+            write.forget_doc(doc, &info)?;
+            self.shelf.drop_doc(doc);
+        }
+        for kind in 1..=5u8 {
+            write.clear(Table::Rows, &[&[kind][..], &site.0].concat())?;
+        }
+        for table in [Table::Chain, Table::Heads, Table::EntryStates, Table::Quarantine] {
+            write.clear(table, &site.0)?;
+        }
+        write.remove(Table::Places, &site.0)?;
+        Ok(())
+    }
+}
+
+fn verdict_on(write: &Write, site: SiteId, verdict: &Verdict) -> Result<bool, StoreError> {
+    if verdict.answer < 2 {
+        return Ok(true);
+    }
+    if verdict.answer == 2 {
+        write.put(Table::Meta, &plain_key(site), &[1])?;
+        return Ok(true);
+    }
+    for (key, value) in write.under(Table::Sealed, &site.0)? {
+        let mut sealed: SealedDelivery =
+            minicbor::decode(&value).map_err(|wrong| unreadable(Table::Sealed, wrong))?;
+        if sealed.delivery()?.id()[..8] == verdict.id {
+            sealed.refused =
+                Some(verdict.words.clone().unwrap_or_else(|| "the hub refused it".to_owned()));
+            write.put(Table::Sealed, &key, &standing::cbor(&sealed))?;
+            return Ok(true);
+        }
+    }
+    Ok(false)
+}
+
+pub(super) fn put_head(
+    write: &Write,
+    n: u64,
+    head: &Head,
+    signature: &[u8; 64],
+) -> Result<(), StoreError> {
+    let key = [&head.site.0[..], &n.to_be_bytes()].concat();
+    write.put(Table::Heads, &key, &[&signature[..], &head.to_bytes()].concat())
+}
+
+/// A backup of the hub covers these: nobody will ask for them again.
+fn forget_heads(write: &Write, site: SiteId, upto: u64) -> Result<(), StoreError> {
+    for (key, _) in write.under(Table::Heads, &site.0)? {
+        let n = key.get(8..16).and_then(|n| n.try_into().ok()).map(u64::from_be_bytes);
+        if n.is_some_and(|n| n <= upto) {
+            write.remove(Table::Heads, &key)?;
+        }
+    }
+    Ok(())
+}
+
+/// Puts a recovered delivery among the sealed ones, to be offered again.
+pub(super) fn offer_again(
+    write: &Write,
+    site: SiteId,
+    delivery: Delivery,
+) -> Result<(), StoreError> {
+    let order = next_order(write, Table::Sealed, site)?;
+    write.put(Table::Sealed, &order, &standing::cbor(&SealedDelivery::of(delivery)))
+}
+
+/// Expands squeezed rows.
+pub(super) fn expand_rows(bytes: &[u8]) -> Result<Vec<(Vec<u8>, Vec<u8>)>, StoreError> {
+    let wrong = |words: String| unreadable(Table::Rows, words);
+    let plain = codec::expand(bytes, ROWS_BYTES_MAX).map_err(|why| wrong(why.to_string()))?;
+    let pairs: Vec<(minicbor::bytes::ByteVec, minicbor::bytes::ByteVec)> =
+        minicbor::decode(&plain).map_err(|why| wrong(why.to_string()))?;
+    Ok(pairs.into_iter().map(|(key, value)| (key.into(), value.into())).collect())
+}

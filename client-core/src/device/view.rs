@@ -1,0 +1,262 @@
+//! Reading what is on the device: lists from rows, files from documents.
+
+use super::shelf::Shelf;
+use super::standing::{self, EntryState, Following, Quarantined, Unsent};
+use super::{Device, DeviceError};
+use crate::exchange::frame::PersonRow;
+use crate::record::doc::Presence;
+use crate::record::doc_id::{DocId, DocKind};
+use crate::record::file::{Papers, UnitInVisit, VisitFile, appliances};
+use crate::record::id::{ApplianceId, EntryId, PersonId, SiteId, VisitId};
+use crate::record::read::Read as Reading;
+use crate::record::row::{self, SheetRow, SiteRow, UnitRow, VisitRow};
+use crate::record::signer::Signers;
+use crate::store::doc_table::{self, unreadable};
+use crate::store::{Get, StoreError, Table};
+
+/// A row with its id.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Listed<I, R> {
+    /// What it is the row of.
+    pub id: I,
+    /// The row.
+    pub row: R,
+}
+
+/// Documents of a visit, loaded, to be laid out as a [`VisitFile`].
+#[derive(Debug)]
+pub struct Opened<'a> {
+    shelf: &'a Shelf,
+    signers: &'a Signers,
+    site: SiteId,
+    visit: VisitId,
+    units: Vec<ApplianceId>,
+    site_read: Reading,
+    company_read: Reading,
+}
+
+impl Opened<'_> {
+    /// The visit, laid out.
+    pub fn file(&self) -> VisitFile<'_> {
+        let papers = |kind| {
+            let parts = self.shelf.held_parts(DocId::new(self.site, kind));
+            (!parts.is_empty()).then(|| Papers::of(parts, self.signers))
+        };
+        let units = self.units.iter().map(|appliance| UnitInVisit {
+            appliance: *appliance,
+            sheet: papers(DocKind::Sheet(self.visit, *appliance)),
+            unit: papers(DocKind::Appliance(*appliance)),
+        });
+        let head = self.shelf.held_parts(DocId::new(self.site, DocKind::Visit(self.visit)));
+        VisitFile {
+            visit: self.visit,
+            head: Papers::of(head, self.signers),
+            units: units.collect(),
+            site: Some(&self.site_read),
+            company: Some(&self.company_read),
+            signers: self.signers,
+        }
+    }
+
+    /// The site's document as read.
+    pub const fn site(&self) -> &Reading {
+        &self.site_read
+    }
+
+    /// The company's document as read.
+    pub const fn company(&self) -> &Reading {
+        &self.company_read
+    }
+}
+
+fn listed<I, R>(
+    read: &impl Get,
+    prefix: &[u8],
+    id: impl Fn(&[u8]) -> Option<I>,
+) -> Result<Vec<Listed<I, R>>, StoreError>
+where
+    R: for<'b> minicbor::Decode<'b, ()>,
+{
+    let mut found = vec![];
+    let end = crate::store::after(prefix);
+    read.scan(Table::Rows, prefix, end.as_deref(), &mut |key, value| {
+        if let (Some(id), Some(row)) = (id(&key[prefix.len()..]), row::decode(value)) {
+            found.push(Listed { id, row });
+        }
+        true
+    })?;
+    Ok(found)
+}
+
+impl Device {
+    /// Sites that are here.
+    pub fn sites(&self) -> Result<Vec<(SiteId, Following, Option<SiteRow>)>, DeviceError> {
+        let read = self.store.read()?;
+        let company = self.identity.company();
+        let mut found = vec![];
+        for (site, following) in standing::all_following(&read)? {
+            if site != company {
+                let row = read.get(Table::Rows, &row::site_key(site))?;
+                found.push((site, following, row.and_then(|bytes| row::decode(&bytes))));
+            }
+        }
+        Ok(found)
+    }
+
+    /// Units of a site, from rows.
+    pub fn units(&self, site: SiteId) -> Result<Vec<Listed<ApplianceId, UnitRow>>, DeviceError> {
+        let read = self.store.read()?;
+        Ok(listed(&read, &row::unit_key(site, None), ApplianceId::from_slice)?)
+    }
+
+    /// Visits of a site, from rows.
+    pub fn visits(&self, site: SiteId) -> Result<Vec<Listed<VisitId, VisitRow>>, DeviceError> {
+        let read = self.store.read()?;
+        Ok(listed(&read, &row::visit_key(site, None), VisitId::from_slice)?)
+    }
+
+    /// Sheets of a visit, from rows.
+    pub fn sheets(
+        &self,
+        site: SiteId,
+        visit: VisitId,
+    ) -> Result<Vec<Listed<ApplianceId, SheetRow>>, DeviceError> {
+        let read = self.store.read()?;
+        Ok(listed(&read, &row::sheet_key(site, visit, None), ApplianceId::from_slice)?)
+    }
+
+    /// Every visit of an appliance, from rows, oldest day first.
+    pub fn history(
+        &self,
+        site: SiteId,
+        appliance: ApplianceId,
+    ) -> Result<Vec<Listed<VisitId, SheetRow>>, DeviceError> {
+        let read = self.store.read()?;
+        let prefix = row::history_key(site, appliance, None);
+        let mut found: Vec<Listed<VisitId, SheetRow>> = vec![];
+        for (key, _) in read.under(Table::Rows, &prefix)? {
+            let visit = VisitId::from_slice(&key[prefix.len()..]);
+            let visit = visit.ok_or_else(|| unreadable(Table::Rows, "history key"))?;
+            let sheet = read.get(Table::Rows, &row::sheet_key(site, visit, Some(appliance)))?;
+            let row = sheet.and_then(|bytes| row::decode(&bytes)).unwrap_or_default();
+            found.push(Listed { id: visit, row });
+        }
+        found.sort_by_key(|listed| listed.row.day);
+        Ok(found)
+    }
+
+    /// Loads a visit with everything that belongs to it.
+    pub fn open_visit(&mut self, site: SiteId, visit: VisitId) -> Result<Opened<'_>, DeviceError> {
+        let read = self.store.read()?;
+        let head = DocId::new(site, DocKind::Visit(visit));
+        let sheets: Vec<DocId> = self
+            .sheets(site, visit)?
+            .into_iter()
+            .map(|listed| DocId::new(site, DocKind::Sheet(visit, listed.id)))
+            .collect();
+        let head_read = {
+            let parts = self.shelf.family(&read, head)?;
+            if parts.is_empty() && sheets.is_empty() {
+                return Err(DeviceError::NotHere(head));
+            }
+            crate::record::read::read(&parts, &self.signers)
+        };
+        let units = appliances(&head_read, &sheets, visit);
+        let company = DocId::new(self.identity.company(), DocKind::Company);
+        let mut docs = vec![head, DocId::new(site, DocKind::Site), company];
+        for appliance in &units {
+            docs.push(DocId::new(site, DocKind::Sheet(visit, *appliance)));
+            docs.push(DocId::new(site, DocKind::Appliance(*appliance)));
+        }
+        self.shelf.hold_all(&read, &docs)?;
+        let reading = |shelf: &Shelf, doc: DocId| {
+            crate::record::read::read(&shelf.held_parts(doc), &self.signers)
+        };
+        let site_read = reading(&self.shelf, DocId::new(site, DocKind::Site));
+        let company_read = reading(&self.shelf, company);
+        let (shelf, signers) = (&self.shelf, &self.signers);
+        Ok(Opened { shelf, signers, site, visit, units, site_read, company_read })
+    }
+
+    /// All parts of one document, read.
+    pub fn read_doc(&mut self, doc: DocId) -> Result<Papers<'_>, DeviceError> {
+        let read = self.store.read()?;
+        let signers = &self.signers;
+        let parts = self.shelf.family(&read, doc.with_part(1))?;
+        if parts.is_empty() {
+            return Err(DeviceError::NotHere(doc));
+        }
+        Ok(Papers::of(parts, signers))
+    }
+
+    /// How much of a document is here; none when nothing is.
+    pub fn presence(&self, doc: DocId) -> Result<Option<Presence>, DeviceError> {
+        let info = doc_table::info(&self.store.read()?, doc)?;
+        Ok(info.map(|info| if info.whole { Presence::Whole } else { Presence::Partial }))
+    }
+
+    /// Where an entry is.
+    pub fn state_of(&self, doc: DocId, entry: EntryId) -> Result<EntryState, DeviceError> {
+        Ok(standing::state_of(&self.store.read()?, doc, entry)?)
+    }
+
+    /// What is unsent at a site.
+    pub fn unsent(&self, site: SiteId) -> Result<Unsent, DeviceError> {
+        Ok(standing::unsent(&self.store.read()?, site)?)
+    }
+
+    /// Everything in quarantine.
+    pub fn quarantine(&self) -> Result<Vec<(SiteId, [u8; 32], Quarantined)>, DeviceError> {
+        Ok(standing::quarantine(&self.store.read()?)?)
+    }
+
+    /// A person of the directory.
+    pub fn person(&self, person: PersonId) -> Result<Option<PersonRow>, DeviceError> {
+        let read = self.store.read()?;
+        let found = read.get(Table::Directory, &person.0)?;
+        Ok(found.and_then(|bytes| minicbor::decode(&bytes).ok()))
+    }
+
+    /// Everybody in the directory.
+    pub fn people(&self) -> Result<Vec<PersonRow>, DeviceError> {
+        let read = self.store.read()?;
+        let rows = read.under(Table::Directory, &[])?;
+        Ok(rows.iter().filter_map(|(_, bytes)| minicbor::decode(bytes).ok()).collect())
+    }
+
+    /// Adds a person to the directory: waits in the store until the hub has it.
+    pub fn add_person(&mut self, row: &PersonRow) -> Result<(), DeviceError> {
+        let write = self.store.write()?;
+        let last = write.last(Table::Requests, &[], None)?;
+        let last = last.and_then(|(key, _)| key.try_into().ok()).map_or(0, u64::from_be_bytes);
+        let bytes = standing::cbor(row);
+        write.put(Table::Requests, &(last + 1).to_be_bytes(), &bytes)?;
+        write.put(Table::Directory, &row.person.0, &bytes)?;
+        Ok(write.commit()?)
+    }
+
+    /// Keeps a half-typed entry, so that it survives the program being killed.
+    pub fn put_draft(&mut self, name: &str, content: &[u8]) -> Result<(), DeviceError> {
+        let write = self.store.write()?;
+        write.put(Table::Drafts, name.as_bytes(), content)?;
+        Ok(write.commit()?)
+    }
+
+    /// A half-typed entry.
+    pub fn draft(&self, name: &str) -> Result<Option<Vec<u8>>, DeviceError> {
+        Ok(self.store.read()?.get(Table::Drafts, name.as_bytes())?)
+    }
+
+    /// Names of all half-typed entries.
+    pub fn drafts(&self) -> Result<Vec<String>, DeviceError> {
+        let found = self.store.read()?.under(Table::Drafts, &[])?;
+        Ok(found.into_iter().map(|(name, _)| String::from_utf8_lossy(&name).into_owned()).collect())
+    }
+
+    /// Takes a half-typed entry away.
+    pub fn drop_draft(&mut self, name: &str) -> Result<(), DeviceError> {
+        let write = self.store.write()?;
+        write.remove(Table::Drafts, name.as_bytes())?;
+        Ok(write.commit()?)
+    }
+}

@@ -1,0 +1,42 @@
+//! What a change holds, for lists of news and for judging revoked work. Only for changes that passed
+//! the gate.
+
+use automerge::legacy::{Key as LegacyKey, ObjectId, OpType};
+use automerge::{Change, ScalarValue};
+
+use crate::record::body::Kind;
+use crate::record::field;
+use crate::record::id::EntryId;
+use crate::record::key::Key;
+
+/// One thing that a change put under the root.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Inside {
+    /// The entry's number.
+    pub id: EntryId,
+    /// Its kind; none for a register.
+    pub kind: Option<Kind>,
+    /// The document key.
+    pub key: String,
+    /// The bytes.
+    pub bytes: Vec<u8>,
+}
+
+/// Entries and register values in a change, in order. Bytes that do not parse hold nothing.
+pub fn inside(change: &[u8]) -> Vec<Inside> {
+    let Ok(change) = Change::from_bytes(change.to_vec()) else { return vec![] };
+    let mut found = vec![];
+    for op in change.decode().operations {
+        let (ObjectId::Root, LegacyKey::Map(key)) = (&op.obj, &op.key) else { continue };
+        let OpType::Put(ScalarValue::Bytes(bytes)) = op.action else { continue };
+        let (id, kind) = match Key::of(key) {
+            Key::Entry(kind, id) => (id, Some(kind)),
+            _ => match field::decode(&bytes) {
+                Ok(said) => (said.id, None),
+                Err(_) => continue,
+            },
+        };
+        found.push(Inside { id, kind, key: key.to_string(), bytes });
+    }
+    found
+}
