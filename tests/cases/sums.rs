@@ -1,4 +1,7 @@
 //! The sums against stored reference tables, printed examples, and physics.
 
+mod check_values;
 mod demo;
 mod golden;
+mod physics;
+mod published;

@@ -2,7 +2,6 @@
 //!
 //! Reference: Cantera 3.2.0, CoolProp 8.0.0, fluids 1.3.1, scipy 1.17.1, PsychroLib 2.5.0 and pint
 //! 0.25.3, as the first lines of each table say.
-#![expect(clippy::print_stdout, reason = "the worst deviation of every column is a product")]
 
 use client_core::trade::table::Fuels;
 use std::collections::BTreeMap;
