@@ -2,6 +2,7 @@
 
 mod check_values;
 mod demo;
+mod document;
 mod golden;
 mod physics;
 mod published;
