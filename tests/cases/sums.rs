@@ -1,5 +1,6 @@
 //! The sums against stored reference tables, printed examples, and physics.
 
+mod calculations;
 mod check_values;
 mod demo;
 mod document;

@@ -2,6 +2,8 @@
 //!
 //! Fast paths return values alone; a sheet is made when somebody wants to see the work.
 
+pub mod text;
+
 use crate::trade::quantity::{Amount, Quantity};
 use crate::trade::unit::Unit;
 
@@ -111,6 +113,8 @@ pub struct Sheet {
     pub spreads: Vec<Spread>,
     /// What to keep in mind; the plate and local code come first.
     pub cautions: Vec<&'static str>,
+    /// Inputs that nobody typed, with the text that stood in.
+    pub defaults: Vec<(&'static str, &'static str)>,
 }
 
 /// A value with its sheet.
@@ -135,6 +139,7 @@ impl Sheet {
             rules: Vec::new(),
             spreads: Vec::new(),
             cautions: Vec::new(),
+            defaults: Vec::new(),
         }
     }
 

@@ -244,6 +244,47 @@ pub fn rise(inlet: Temperature, outlet: Temperature) -> Result<TemperatureDiffer
     Ok(outlet.above(inlet))
 }
 
+/// Temperature rise with its sheet, against the plate's window where it has one.
+pub fn worked(
+    inlet: Temperature,
+    outlet: Temperature,
+    window: (Option<TemperatureDifference>, Option<TemperatureDifference>),
+) -> Result<Worked<TemperatureDifference>, Impossible> {
+    let value = rise(inlet, outlet)?;
+    let mut sheet = Sheet::new(&RISE)
+        .input("inlet", "air in", inlet, Unit::F)
+        .input("outlet", "air out", outlet, Unit::F)
+        .result("rise", "rise", value, Unit::DeltaF)
+        .caution("a rise inside the window at half the input is no good sign: know the input");
+    let (low, high) = window;
+    if let (Some(low), Some(high)) = (low, high)
+        && low > high
+    {
+        return Err(Impossible::WindowReversed {
+            what: "the rise window",
+            low: low.amount(Unit::DeltaF),
+            high: high.amount(Unit::DeltaF),
+        });
+    }
+    if let Some(low) = low {
+        sheet = sheet.input("plate_min", "least rise of the plate", low, Unit::DeltaF).result(
+            "over_min",
+            "over the least",
+            value - low,
+            Unit::DeltaF,
+        );
+    }
+    if let Some(high) = high {
+        sheet = sheet.input("plate_max", "greatest rise of the plate", high, Unit::DeltaF).result(
+            "under_max",
+            "under the greatest",
+            high - value,
+            Unit::DeltaF,
+        );
+    }
+    Ok(Worked { value, sheet })
+}
+
 /// Rise that an airflow would give by the trade's rule, its density at 70 F and this pressure.
 ///
 /// ```
