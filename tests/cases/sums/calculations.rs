@@ -269,6 +269,16 @@ fn a_figures_own_accuracy_reaches_the_result() {
 }
 
 #[test]
+fn a_clocked_input_is_as_good_as_watch_gauges_and_bill() {
+    let texts = [("dial", "10"), ("time", "209 ± 0.3"), ("gauge", "2"), ("gas", "45")];
+    let sheet = run("clocked-input", &texts).unwrap();
+    let spread = sheet.spreads.iter().find(|spread| spread.key == "input").unwrap();
+    let relative = spread.standard.value / sheet.get("input").unwrap().value;
+    assert!((0.005..0.012).contains(&relative), "{relative}");
+    assert_eq!(spread.mostly.as_ref().unwrap().0, "heating_value");
+}
+
+#[test]
 fn wrong_arguments_are_named() {
     let reason = |name, texts: &[(&str, &str)]| run(name, texts).unwrap_err().to_string();
     assert!(reason("tea", &[]).contains("`tea`"));

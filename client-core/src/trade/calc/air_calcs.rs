@@ -36,7 +36,7 @@ pub(super) const CALCULATIONS: &[Calculation] = &[
         name: "airflow",
         about: "airflow from output and rise, with density and humidity",
         parameters: &[
-            Parameter::figure("heat", Unit::BtuH, "output into the air"),
+            Parameter::figure("heat", Unit::BtuH, "output into the air").good_to("5 %"),
             INLET,
             OUTLET,
             HUMIDITY,

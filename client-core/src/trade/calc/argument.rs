@@ -19,8 +19,10 @@ pub struct Parameter {
     pub unit: Option<Unit>,
     /// What is taken where nothing is typed.
     pub default: Default,
-    /// Kind of reading whose usual accuracy stands in; empty for a figure taken as it is.
+    /// Kind of reading whose usual accuracy stands in; empty where there is none.
     pub kind: &'static str,
+    /// Accuracy that stands in where there is no kind; empty for a figure taken as it is.
+    pub doubt: &'static str,
 }
 
 /// What is taken where nothing is typed.
@@ -37,12 +39,12 @@ pub enum Default {
 impl Parameter {
     /// A figure that must be typed.
     pub(super) const fn figure(key: &'static str, unit: Unit, help: &'static str) -> Parameter {
-        Parameter { key, help, unit: Some(unit), default: Default::Required, kind: "" }
+        Parameter { key, help, unit: Some(unit), default: Default::Required, kind: "", doubt: "" }
     }
 
     /// A word that must be typed.
     pub(super) const fn word(key: &'static str, help: &'static str) -> Parameter {
-        Parameter { key, help, unit: None, default: Default::Required, kind: "" }
+        Parameter { key, help, unit: None, default: Default::Required, kind: "", doubt: "" }
     }
 
     /// With a text for where nothing is typed.
@@ -60,6 +62,12 @@ impl Parameter {
     /// Read by an instrument of this kind.
     pub(super) const fn read_by(mut self, kind: &'static str) -> Parameter {
         self.kind = kind;
+        self
+    }
+
+    /// Good to so much where nobody typed an accuracy.
+    pub(super) const fn good_to(mut self, doubt: &'static str) -> Parameter {
+        self.doubt = doubt;
         self
     }
 }
@@ -277,9 +285,12 @@ fn read_one(parameter: &Parameter, text: &str) -> Result<Given, TypedWrong> {
     let (value, unit) = parse_in(figure, field)?;
     let amount = Amount::new(value.to_f64(), unit);
     let kind = reading::kind(parameter.kind).map(|kind| kind.accuracy);
-    let accuracy = match doubt {
-        Some(doubt) => Some(Accuracy::typed(doubt, unit)?),
-        None => kind,
+    let accuracy = match (doubt, kind) {
+        (Some(doubt), _) => Some(Accuracy::typed(doubt, unit)?),
+        (None, None) if !parameter.doubt.is_empty() => {
+            Some(Accuracy::typed(parameter.doubt, field)?)
+        }
+        (None, kind) => kind,
     };
     let u = accuracy.map_or(0.0, |own| own.standard(amount, Calibration::Unknown));
     Ok(Given::Figure(Figure { amount, u }))

@@ -23,11 +23,12 @@ pub(super) const BAROMETER: Parameter = Parameter::figure(
     Unit::Psia,
     "air pressure at the site, not reduced to sea level",
 )
-.or("14.696");
+.or("14.696")
+.good_to("0.1 psia");
 pub(super) const GAS_TEMPERATURE: Parameter =
-    Parameter::figure("gas", Unit::F, "gas temperature").or("60");
+    Parameter::figure("gas", Unit::F, "gas temperature").or("60").good_to("5 F");
 const METER_PRESSURE: Parameter =
-    Parameter::figure("gauge", Unit::Psi, "meter pressure").or("0.25");
+    Parameter::figure("gauge", Unit::Psi, "meter pressure").or("0.25").good_to("0.05 psi or 1 %");
 const BASE: Parameter =
     Parameter::figure("base", Unit::Psia, "base pressure of the heating value").or("14.73");
 const PLATE_INPUT: Parameter = Parameter::figure("plate_input", Unit::BtuH, "input of the plate");
@@ -49,7 +50,8 @@ pub(super) const CALCULATIONS: &[Calculation] = &[
             BAROMETER,
             GAS_TEMPERATURE,
             Parameter::figure("heating_value", Unit::BtuFt3, "gross heating value of the bill")
-                .or("1025"),
+                .or("1025")
+                .good_to("1 %"),
             BASE,
             Parameter::figure("plate_input", Unit::BtuH, "input of the plate").optional(),
         ],
