@@ -3,4 +3,10 @@
 //! Everything here is a function of its arguments: no clock, no network, no environment, no printing.
 //! The callers bring bytes, time and randomness.
 
+pub mod exchange;
+pub mod fault;
+pub mod gate;
+pub mod pattern;
+pub mod record;
+pub mod store;
 pub mod trade;

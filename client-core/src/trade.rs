@@ -19,6 +19,7 @@ pub mod quantity;
 pub mod reading;
 pub mod signal;
 mod species;
+pub mod stats;
 pub mod table;
 pub mod uncertainty;
 pub mod unit;

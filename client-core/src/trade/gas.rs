@@ -1,6 +1,7 @@
 //! The gas side: what comes in, through which hole, through which pipe, at which elevation.
 
 pub mod altitude;
+pub mod band;
 pub mod clock;
 pub mod conversion;
 pub mod drill;

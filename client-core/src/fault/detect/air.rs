@@ -1,0 +1,64 @@
+//! Air and water side, and hoses.
+
+use super::{Figures, Kind, Suspicion, near, ratio};
+
+pub(super) fn suspicions(figures: &Figures<'_>) -> Vec<Suspicion> {
+    let mut found = Vec::new();
+    let pairs = [
+        ("air out", figures.air_out_f, "air in", figures.air_in_f, " F", "the two air probes"),
+        (
+            "supply water",
+            figures.water_supply_f,
+            "return water",
+            figures.water_return_f,
+            " F",
+            "the two pipe probes",
+        ),
+        (
+            "inlet pressure",
+            figures.inlet_in_wc,
+            "manifold",
+            figures.manifold_in_wc,
+            " in w.c.",
+            "the two hoses",
+        ),
+    ];
+    for (high_name, high, low_name, low, unit, what) in pairs {
+        if let (Some(high), Some(low)) = (high, low)
+            && high < low
+        {
+            found.push(Suspicion {
+                kind: Kind::MixedUp,
+                because: format!(
+                    "{high_name} {high:.1}{unit} is under {low_name} {low:.1}{unit}: {what} may have changed \
+                     places"
+                ),
+                next: "look at where each is, and read again",
+            });
+        }
+    }
+    found.extend(low_airflow(figures));
+    found
+}
+
+/// A rise over the plate with the input at the plate leaves the air.
+fn low_airflow(figures: &Figures<'_>) -> Option<Suspicion> {
+    let rise = figures.air_out_f? - figures.air_in_f?;
+    let max = figures.rise_max_f?;
+    let input = ratio(figures.clocked_input_btu_h, figures.plate_input_btu_h);
+    let pressure = ratio(figures.manifold_in_wc, figures.plate_manifold_in_wc);
+    let at_plate = input.or(pressure.map(f64::sqrt)).is_some_and(|ratio| near(ratio, 0.05));
+    (rise > max && at_plate).then(|| {
+        let stack = ratio(figures.net_stack_f(), figures.before.and_then(|before| before.net_stack_f));
+        let hot = stack.is_some_and(|ratio| ratio > 1.1);
+        Suspicion {
+            kind: Kind::LowAirflow,
+            because: format!(
+                "rise {rise:.0} F, plate at most {max:.0} F, input at the plate{}: too little air over the \
+                 exchanger",
+                if hot { ", stack hotter than before" } else { "" }
+            ),
+            next: "look at filter, louvres, belt, blade and goods in front, then fan current and rotation",
+        }
+    })
+}

@@ -1,0 +1,241 @@
+//! How common each cause is here: the general weights, moved by settled findings.
+//!
+//! A Dirichlet prior of stated strength: the general table counts as 30 jobs, and each settled finding of
+//! the same symptom adds one, less when it comes from another site, air, family, season or age. Discounting
+//! what is less alike is the power prior (Ibrahim and Chen 2000); the factors are trade judgement.
+
+use super::choice::Family;
+use super::table::{CauseId, SymptomId, Table};
+
+/// How many jobs the general table is worth against counted ones. Trade judgement.
+pub const TABLE_JOBS: f64 = 30.0;
+
+/// Weights of the causes for one symptom: general, or moved by counts.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Weights {
+    /// Discounted count of each cause, in table order; empty is none.
+    counts: Vec<f64>,
+    unlisted: f64,
+}
+
+impl Weights {
+    /// The general table alone.
+    pub fn general() -> Self {
+        Self::default()
+    }
+
+    /// Weights moved by settled findings.
+    pub fn learnt(table: &Table, here: &Here<'_>, cases: &[Case<'_>]) -> Self {
+        let mut weights = Self { counts: vec![0.0; table.causes.len()], unlisted: 0.0 };
+        for case in cases {
+            let likeness = here.likeness(case);
+            match case.cause {
+                Some(cause) => weights.counts[cause.0] += likeness,
+                None => weights.unlisted += likeness,
+            }
+        }
+        weights
+    }
+
+    /// Weight of each cause that fits symptom and family, in table order. The general part sums to
+    /// [`TABLE_JOBS`].
+    pub fn of(&self, table: &Table, symptom: SymptomId, family: Family) -> Vec<(CauseId, f64)> {
+        let fits = |cause: &CauseId| table[*cause].families.has(family);
+        let general: f64 =
+            table.cause_ids().filter(fits).map(|cause| table[cause].weight(symptom)).sum();
+        table
+            .cause_ids()
+            .filter(fits)
+            .filter_map(|cause| {
+                let weight = table[cause].weight(symptom);
+                let judged = if weight > 0.0 { TABLE_JOBS * weight / general } else { 0.0 };
+                let counted = self.counts.get(cause.0).copied().unwrap_or(0.0);
+                (judged + counted > 0.0).then_some((cause, judged + counted))
+            })
+            .collect()
+    }
+
+    /// Discounted count of findings whose cause is on no list.
+    pub fn unlisted(&self) -> f64 {
+        self.unlisted
+    }
+}
+
+/// Season of the year, as far as faults care.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Season {
+    /// First starts: dirt, rust, spiders, open limits.
+    FirstStart,
+    /// Deep cold: gas pressure at peak, ice, frozen condensate, doors shut with exhaust on.
+    DeepCold,
+    /// The rest of the heating season.
+    Heating,
+    /// Spring and summer.
+    Off,
+}
+
+impl Season {
+    /// The season of a month (1 to 12) in the northern heating year. Common practice, no source.
+    pub fn of_month(month: u8) -> Self {
+        match month {
+            9 | 10 => Self::FirstStart,
+            12 | 1 | 2 => Self::DeepCold,
+            11 | 3 => Self::Heating,
+            _ => Self::Off,
+        }
+    }
+}
+
+/// The job at hand, as far as it bears on which cases are alike.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Here<'a> {
+    /// The symptom; only cases of the same symptom count.
+    pub symptom: SymptomId,
+    /// The unit's family.
+    pub family: Family,
+    /// The site's identifier.
+    pub site: &'a str,
+    /// What the air of the area carries, in the record's words; empty is "none seen".
+    pub air: &'a [&'a str],
+    /// Season of the job.
+    pub season: Season,
+    /// Age of the unit in years, when known.
+    pub age_years: Option<f64>,
+}
+
+/// A settled finding of an earlier job.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Case<'a> {
+    /// The cause that was proved; `None` when it is on no list.
+    pub cause: Option<CauseId>,
+    /// The circumstances of that job.
+    pub here: Here<'a>,
+}
+
+impl Here<'_> {
+    /// How much a case counts here, 0 to 1. Trade judgement.
+    fn likeness(&self, case: &Case<'_>) -> f64 {
+        let other = &case.here;
+        if other.symptom != self.symptom {
+            return 0.0;
+        }
+        let mut likeness = 1.0;
+        if other.site != self.site {
+            likeness *= 0.4;
+        }
+        if !same_air(self.air, other.air) {
+            likeness *= 0.3;
+        }
+        if other.family != self.family {
+            likeness *= 0.6;
+        }
+        if other.season != self.season {
+            likeness *= 0.8;
+        }
+        if let (Some(mine), Some(theirs)) = (self.age_years, other.age_years)
+            && (mine - theirs).abs() > 10.0
+        {
+            likeness *= 0.8;
+        }
+        likeness
+    }
+}
+
+/// Air is alike when both carry something in common, or both carry nothing.
+fn same_air(mine: &[&str], theirs: &[&str]) -> bool {
+    (mine.is_empty() && theirs.is_empty()) || mine.iter().any(|carried| theirs.contains(carried))
+}
+
+/// How far the building has moved a cause: "9 of 22 here; in general about 1 in 7".
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Shift {
+    /// Findings of this cause at this site for this symptom.
+    pub hits: usize,
+    /// All findings at this site for this symptom.
+    pub total: usize,
+    /// Share of the cause in the general table, 0 to 1.
+    pub general: f64,
+    /// Share before any test once the counts are in, 0 to 1.
+    pub now: f64,
+}
+
+/// The shift of one cause. Counts are whole findings at this site, undiscounted.
+pub fn shift(table: &Table, here: &Here<'_>, cases: &[Case<'_>], cause: CauseId) -> Shift {
+    let local = || {
+        cases.iter().filter(|case| case.here.site == here.site && case.here.symptom == here.symptom)
+    };
+    let share = |weights: &Weights| {
+        let all = weights.of(table, here.symptom, here.family);
+        let total: f64 = all.iter().map(|(_, weight)| weight).sum();
+        let own = all.iter().find(|(known, _)| *known == cause).map_or(0.0, |(_, weight)| *weight);
+        if total > 0.0 { own / total } else { 0.0 }
+    };
+    Shift {
+        hits: local().filter(|case| case.cause == Some(cause)).count(),
+        total: local().count(),
+        general: share(&Weights::general()),
+        now: share(&Weights::learnt(table, here, cases)),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_general_table_counts_as_thirty_jobs() {
+        let table = Table::standard();
+        let symptom = table.symptom("lights_drops").unwrap();
+        let weights = Weights::general().of(table, symptom, Family::Dsi);
+        let total: f64 = weights.iter().map(|(_, weight)| weight).sum();
+        assert!((total - TABLE_JOBS).abs() < 1e-9);
+        assert_eq!(weights.len(), 16);
+    }
+
+    #[test]
+    fn findings_here_move_the_weights_and_say_how_far() {
+        let table = Table::standard();
+        let rod = table.cause("rod_dirty").unwrap();
+        let other = table.cause("low_inlet").unwrap();
+        let here = Here {
+            symptom: table.symptom("lights_drops").unwrap(),
+            family: Family::Dsi,
+            site: "hall",
+            air: &["salt"],
+            season: Season::DeepCold,
+            age_years: None,
+        };
+        let case = |cause, site| Case { cause: Some(cause), here: Here { site, ..here } };
+        let mut cases = vec![case(rod, "hall"); 9];
+        cases.extend(vec![case(other, "hall"); 13]);
+        cases.extend(vec![case(other, "elsewhere"); 2]);
+        let moved = shift(table, &here, &cases, rod);
+        assert_eq!((moved.hits, moved.total), (9, 22));
+        assert!((moved.general - 34.0 / 110.0).abs() < 0.05, "{moved:?}");
+        let expected = (30.0 * moved.general + 9.0) / (30.0 + 22.0 + 2.0 * 0.4);
+        assert!((moved.now - expected).abs() < 1e-12, "{moved:?} {expected}");
+    }
+
+    #[test]
+    fn another_symptom_teaches_nothing_and_an_unlisted_cause_raises_none_of_these() {
+        let table = Table::standard();
+        let here = Here {
+            symptom: table.symptom("lights_drops").unwrap(),
+            family: Family::Dsi,
+            site: "hall",
+            air: &[],
+            season: Season::Heating,
+            age_years: Some(3.0),
+        };
+        let dead = Here { symptom: table.symptom("dead").unwrap(), ..here };
+        let rod = table.cause("rod_dirty");
+        let weights = Weights::learnt(table, &here, &[Case { cause: rod, here: dead }]);
+        let general = Weights::general();
+        assert_eq!(
+            weights.of(table, here.symptom, here.family),
+            general.of(table, here.symptom, here.family)
+        );
+        let weights = Weights::learnt(table, &here, &[Case { cause: None, here }]);
+        assert!((weights.unlisted() - 1.0).abs() < 1e-12);
+    }
+}

@@ -1,0 +1,355 @@
+//! Reading a document: everything that can be read, and a list of what cannot.
+
+mod overwritten;
+mod text;
+
+use automerge::iter::MapRangeItem;
+use automerge::{ChangeHash, ObjId, ROOT, ReadDoc, ScalarValue, ScalarValueRef, ValueRef};
+
+use crate::record::body::{self, Body, EntryWrong, Kind};
+use crate::record::doc::{Doc, SCHEMA_VERSION, actor_of};
+use crate::record::doc_id::DocId;
+use crate::record::field::Field;
+use crate::record::id::{ActorHalf, EntryId, PersonId};
+use crate::record::key::{self, Key};
+use crate::record::merged::{self, Merged};
+use crate::record::signer::{Signers, Standing};
+use crate::record::stamp::Stamp;
+
+pub(crate) use overwritten::overwrites;
+pub use text::NoteText;
+
+/// Order of entries: by causality, as part, operation counter and actor extend it. Never by clock.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Order {
+    /// Part of the document.
+    pub part: u16,
+    /// automerge's operation counter.
+    pub counter: u64,
+    /// Half of the actor, to break ties the same way everywhere.
+    pub actor: ActorHalf,
+}
+
+/// One entry as read.
+#[derive(Clone, Debug)]
+pub struct Entry {
+    /// Its number.
+    pub id: EntryId,
+    /// The document part it stands in.
+    pub doc: DocId,
+    /// Its place in the order.
+    pub order: Order,
+    /// Who and when.
+    pub stamp: Stamp,
+    /// What it says.
+    pub body: Body,
+    /// How the signature behind it stands.
+    pub standing: Standing,
+    /// The entry that takes it out of the count.
+    pub voided_by: Option<EntryId>,
+    /// The entry that corrects it.
+    pub corrected_by: Option<EntryId>,
+    op: ObjId,
+}
+
+impl Entry {
+    /// Whether it counts: neither voided nor corrected nor waiting for a supervisor.
+    pub fn counts(&self) -> bool {
+        self.voided_by.is_none() && self.corrected_by.is_none() && self.shown()
+    }
+
+    /// Whether it is shown among the others at all.
+    pub fn shown(&self) -> bool {
+        self.standing != Standing::Waiting
+    }
+
+    /// The person whose work it is.
+    pub fn person(&self) -> PersonId {
+        self.stamp.person()
+    }
+
+    /// The document key.
+    pub fn key(&self) -> String {
+        key::entry(self.body.kind(), self.id)
+    }
+}
+
+/// A part of a document that cannot be read or was not written as it should be. Never fatal.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum Problem {
+    /// An entry cannot be read.
+    #[error("{key}: {wrong}")]
+    Entry {
+        /// The document key.
+        key: String,
+        /// What is wrong.
+        wrong: EntryWrong,
+    },
+    /// A key under another person's actor.
+    #[error("{key} was written by another session than its name says; it is not counted")]
+    AnothersKey {
+        /// The document key.
+        key: String,
+    },
+    /// Somebody put or deleted evidence that stood already. What stood first is shown.
+    #[error("{key} was overwritten or deleted by {by}; what stood first is shown")]
+    Overwritten {
+        /// The document key.
+        key: String,
+        /// Half of the actor that did it.
+        by: ActorHalf,
+    },
+    /// A register whose value cannot be read.
+    #[error("{key} holds a value that this program cannot read")]
+    Register {
+        /// The document key.
+        key: String,
+    },
+    /// Keys of a newer version. They are kept.
+    #[error("{count} keys are of a newer version; they are kept and not shown")]
+    Newer {
+        /// How many.
+        count: usize,
+    },
+    /// The record's version is newer than this program.
+    #[error("record version {found}, this program reads up to {SCHEMA_VERSION}")]
+    Schema {
+        /// Version found.
+        found: u64,
+    },
+    /// An entry in a document of another kind.
+    #[error("{key} does not belong into this document; it is not counted")]
+    NotAtHome {
+        /// The document key.
+        key: String,
+    },
+}
+
+/// Everything that could be read of a document, all its parts joined.
+#[derive(Clone, Debug, Default)]
+pub struct Read {
+    /// Entries in order.
+    pub entries: Vec<Entry>,
+    /// Registers that were ever set.
+    pub fields: Vec<(Field, Merged)>,
+    /// Texts.
+    pub texts: Vec<NoteText>,
+    /// What could not be read.
+    pub problems: Vec<Problem>,
+}
+
+impl Read {
+    /// A register, if it was ever set.
+    pub fn field(&self, field: &Field) -> Option<&Merged> {
+        self.fields.iter().find(|(known, _)| known == field).map(|(_, merged)| merged)
+    }
+
+    /// A register without a subject, by its key.
+    pub fn named(&self, key: &str) -> Option<&Merged> {
+        self.field(&Field::named(key))
+    }
+
+    /// An entry.
+    pub fn entry(&self, id: EntryId) -> Option<&Entry> {
+        self.entries.iter().find(|entry| entry.id == id)
+    }
+
+    /// Entries of one kind that count, in order.
+    pub fn counted(&self, kind: Kind) -> impl Iterator<Item = &Entry> {
+        self.entries.iter().filter(move |entry| entry.body.kind() == kind && entry.counts())
+    }
+
+    /// Entries of one kind that are shown, counted or not, in order.
+    pub fn shown(&self, kind: Kind) -> impl Iterator<Item = &Entry> {
+        self.entries.iter().filter(move |entry| entry.body.kind() == kind && entry.shown())
+    }
+}
+
+/// Stamp and body of one entry.
+pub fn entry(document: &Doc, kind: Kind, id: EntryId) -> Option<(Stamp, Body)> {
+    let (value, _) = document.automerge().get(ROOT, key::entry(kind, id)).ok().flatten()?;
+    let automerge::Value::Scalar(scalar) = value else { return None };
+    let ScalarValue::Bytes(bytes) = scalar.as_ref() else { return None };
+    body::decode(kind, bytes).ok()
+}
+
+/// Reads all parts of a document, first part first.
+pub fn read(parts: &[&Doc], signers: &Signers) -> Read {
+    let mut out = Read::default();
+    let mut newer = 0;
+    let mut fields: Vec<Field> = vec![];
+    for document in parts {
+        let found = match document.overwritten() {
+            true => overwritten::entries(document, &mut out.problems),
+            false => vec![],
+        };
+        for item in document.automerge().map_range(ROOT, ..) {
+            let key = item.key.to_string();
+            match Key::of(&key) {
+                Key::First | Key::Text(_) => {}
+                Key::Schema => schema(&item, &mut out.problems),
+                Key::Entry(..) if document.overwritten() => {}
+                Key::Entry(kind, id) => add(&mut out, document, signers, (kind, id), &item),
+                Key::Other => match Field::from_key(&key) {
+                    Some(field) if field.def.home.takes(document.id().kind) => {
+                        if !fields.contains(&field) {
+                            fields.push(field);
+                        }
+                    }
+                    Some(_) => out.problems.push(Problem::NotAtHome { key }),
+                    None => newer += 1,
+                },
+            }
+        }
+        for (kind, id, bytes, op) in found {
+            push(&mut out, document, signers, (kind, id), &bytes, op);
+        }
+    }
+    for field in fields {
+        match merged::read(parts, &field) {
+            Some(merged) => out.fields.push((field, merged)),
+            None => out.problems.push(Problem::Register { key: field.key() }),
+        }
+    }
+    if newer > 0 {
+        out.problems.push(Problem::Newer { count: newer });
+    }
+    out.entries.sort_by_key(|entry| (entry.order, entry.id.n));
+    relate(&mut out);
+    out.texts = text::texts(parts, &out);
+    out
+}
+
+fn schema(item: &MapRangeItem<'_>, problems: &mut Vec<Problem>) {
+    if let ValueRef::Scalar(ScalarValueRef::Uint(found)) = item.value
+        && found > SCHEMA_VERSION
+    {
+        problems.push(Problem::Schema { found });
+    }
+}
+
+fn add(
+    out: &mut Read,
+    document: &Doc,
+    signers: &Signers,
+    (kind, id): (Kind, EntryId),
+    item: &MapRangeItem<'_>,
+) {
+    let bytes = match &item.value {
+        ValueRef::Scalar(ScalarValueRef::Bytes(bytes)) => bytes.to_vec(),
+        _ => {
+            let wrong = EntryWrong::Broken("it is not bytes".to_owned());
+            out.problems.push(Problem::Entry { key: item.key.to_string(), wrong });
+            return;
+        }
+    };
+    push(out, document, signers, (kind, id), &bytes, item.id());
+}
+
+fn push(
+    out: &mut Read,
+    document: &Doc,
+    signers: &Signers,
+    (kind, id): (Kind, EntryId),
+    bytes: &[u8],
+    op: ObjId,
+) {
+    let key = || key::entry(kind, id);
+    let ObjId::Id(counter, actor, _) = &op else { return };
+    if actor_of(actor).half() != id.actor {
+        out.problems.push(Problem::AnothersKey { key: key() });
+        return;
+    }
+    if !kind.home().takes(document.id().kind) {
+        out.problems.push(Problem::NotAtHome { key: key() });
+        return;
+    }
+    match body::decode(kind, bytes) {
+        Err(wrong) => out.problems.push(Problem::Entry { key: key(), wrong }),
+        Ok((stamp, body)) => {
+            let order = Order { part: document.id().part, counter: *counter, actor: id.actor };
+            let standing = standing(signers, id, &stamp);
+            out.entries.push(Entry {
+                id,
+                doc: document.id(),
+                order,
+                stamp,
+                body,
+                standing,
+                voided_by: None,
+                corrected_by: None,
+                op,
+            });
+        }
+    }
+}
+
+fn standing(signers: &Signers, id: EntryId, stamp: &Stamp) -> Standing {
+    match signers.get(id.actor) {
+        None => Standing::Unknown,
+        Some(signer) if signer.waits_from.is_some_and(|from| id.n >= from) => Standing::Waiting,
+        Some(signer) if signer.person != stamp.by => Standing::AnotherPerson,
+        Some(_) => Standing::Good,
+    }
+}
+
+/// Fills in what entries say about each other: vouches, voids, corrections.
+fn relate(out: &mut Read) {
+    let mut vouched: Vec<(ActorHalf, u32)> = vec![];
+    let mut relations: Vec<(EntryId, EntryId, bool)> = vec![];
+    for entry in out.entries.iter().filter(|entry| entry.shown()) {
+        match &entry.body {
+            Body::Vouch(vouch) => vouched.push((vouch.actor, vouch.up_to)),
+            Body::Void(void) => relations.push((void.entry, entry.id, true)),
+            Body::Reading(reading) => {
+                relations.extend(reading.corrects.map(|old| (old, entry.id, false)));
+            }
+            Body::Check(check) => {
+                relations.extend(check.corrects.map(|old| (old, entry.id, false)))
+            }
+            _ => {}
+        }
+    }
+    for entry in &mut out.entries {
+        if entry.standing == Standing::Waiting
+            && vouched.iter().any(|(actor, up_to)| *actor == entry.id.actor && entry.id.n <= *up_to)
+        {
+            entry.standing = Standing::Vouched;
+        }
+    }
+    // A correction that was itself taken out of the count corrects nothing any more.
+    let voided: Vec<EntryId> =
+        relations.iter().filter(|(_, _, void)| *void).map(|(old, _, _)| *old).collect();
+    for (old, new, void) in relations {
+        let counts = !voided.contains(&new);
+        if let Some(entry) = out.entries.iter_mut().find(|entry| entry.id == old)
+            && counts
+        {
+            let slot = if void { &mut entry.voided_by } else { &mut entry.corrected_by };
+            slot.get_or_insert(new);
+        }
+    }
+}
+
+/// The change that made an entry.
+pub fn change_of(parts: &[&Doc], entry: &Entry) -> Option<ChangeHash> {
+    let document = parts.iter().find(|document| document.id() == entry.doc)?;
+    document.automerge().hash_for_opid(&entry.op)
+}
+
+/// Whether the author of `later` had seen `earlier` when writing. Same document only.
+pub fn had_seen(parts: &[&Doc], later: &Entry, earlier: &Entry) -> bool {
+    let Some(document) = parts.iter().find(|document| document.id() == later.doc) else {
+        return false;
+    };
+    if earlier.doc != later.doc {
+        return earlier.doc.part < later.doc.part;
+    }
+    if earlier.order.counter > later.order.counter {
+        return false;
+    }
+    match document.automerge().hash_for_opid(&later.op) {
+        Some(change) => document.stood_at(&earlier.key(), &[change]),
+        None => false,
+    }
+}

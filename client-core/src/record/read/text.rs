@@ -1,0 +1,67 @@
+//! Texts that several people may edit.
+
+use automerge::{ChangeHash, ObjId, ROOT, ReadDoc};
+
+use super::{Entry, Read, change_of};
+use crate::record::body::{Body, Kind};
+use crate::record::doc::{Doc, actor_of};
+use crate::record::id::{ActorHalf, EntryId};
+use crate::record::key;
+
+/// A text as it stands.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct NoteText {
+    /// The note.
+    pub note: EntryId,
+    /// What it is about.
+    pub subject: String,
+    /// The entry it is about.
+    pub about: Option<EntryId>,
+    /// The text, all edits merged.
+    pub text: String,
+    /// Sessions whose characters stand in it, the note's own first.
+    pub writers: Vec<ActorHalf>,
+    /// Whether somebody said that they read it as it stands now.
+    pub read: bool,
+}
+
+/// Every text of the document.
+pub(super) fn texts(parts: &[&Doc], read: &Read) -> Vec<NoteText> {
+    read.counted(Kind::Note).filter_map(|entry| note(parts, read, entry)).collect()
+}
+
+fn note(parts: &[&Doc], read: &Read, entry: &Entry) -> Option<NoteText> {
+    let Body::Note(note) = &entry.body else { return None };
+    let document = parts.iter().find(|document| document.id() == entry.doc)?;
+    let automerge = document.automerge();
+    let object = automerge.get_all(ROOT, key::text(entry.id)).ok()?.into_iter().find_map(
+        |(value, object)| {
+            let ObjId::Id(_, actor, _) = &object else { return None };
+            (value.is_object() && actor_of(actor).half() == entry.id.actor).then_some(object)
+        },
+    )?;
+    let text = automerge.text(&object).ok()?;
+    let mut writers = vec![entry.id.actor];
+    for item in automerge.list_range(&object, ..) {
+        if let ObjId::Id(_, actor, _) = item.id() {
+            let half = actor_of(&actor).half();
+            if !writers.contains(&half) {
+                writers.push(half);
+            }
+        }
+    }
+    let unchanged_since =
+        |change: ChangeHash| automerge.text_at(&object, &[change]).is_ok_and(|then| then == text);
+    let was_read = read.counted(Kind::TextRead).any(|reader| {
+        matches!(&reader.body, Body::TextRead(mark) if mark.note == entry.id)
+            && change_of(parts, reader).is_some_and(unchanged_since)
+    });
+    Some(NoteText {
+        note: entry.id,
+        subject: note.subject.clone(),
+        about: note.about,
+        text,
+        writers,
+        read: was_read,
+    })
+}
