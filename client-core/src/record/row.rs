@@ -379,10 +379,9 @@ pub fn site(papers: &Papers<'_>) -> SiteRow {
         roster: read
             .counted(Kind::Roster)
             .filter_map(|entry| match &entry.body {
-                Body::Roster(roster) => Some(RosterRow {
-                    appliance: roster.appliance,
-                    unit_no: roster.unit_no.clone(),
-                }),
+                Body::Roster(roster) => {
+                    Some(RosterRow { appliance: roster.appliance, unit_no: roster.unit_no.clone() })
+                }
                 _ => None,
             })
             .collect(),
