@@ -2,6 +2,8 @@
 //! the stored references, and this case keeps them true. `UPDATE_FIXTURES=1` writes them anew.
 
 use super::golden::{Worst, deviations};
+use client_core::trade::calc::all;
+use client_core::trade::calc::argument::Default;
 use client_core::trade::formula::FORMULAS;
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
@@ -30,6 +32,28 @@ fn formulas() -> String {
             formula.test,
         )
         .unwrap();
+    }
+    text
+}
+
+/// The calculations by name, one a row.
+fn calculations() -> String {
+    let mut text = String::from("| name | answers | takes |\n|---|---|---|\n");
+    for calculation in all() {
+        let takes: Vec<String> = calculation
+            .parameters
+            .iter()
+            .map(|parameter| {
+                let unit = parameter.unit.map_or(String::new(), |unit| format!(" {}", unit.key()));
+                match parameter.default {
+                    Default::Required => format!("`{}`{unit}", parameter.key),
+                    Default::Optional => format!("`{}`{unit} (or none)", parameter.key),
+                    Default::Text(text) => format!("`{}`{unit} ({text})", parameter.key),
+                }
+            })
+            .collect();
+        let takes = takes.join(", ");
+        writeln!(text, "| `{}` | {} | {takes} |", calculation.name, calculation.about).unwrap();
     }
     text
 }
@@ -98,7 +122,10 @@ fn with_block(text: &str, name: &str, block: &str) -> String {
 fn document_of_the_sums_is_current() {
     let path = root().join("docs/trade.md");
     let text = std::fs::read_to_string(&path).unwrap();
-    let fresh = with_block(&with_block(&text, "formulas", &formulas()), "deviations", &worst());
+    let blocks =
+        [("calculations", calculations()), ("formulas", formulas()), ("deviations", worst())];
+    let fresh =
+        blocks.iter().fold(text.clone(), |text, (name, block)| with_block(&text, name, block));
     if std::env::var("UPDATE_FIXTURES").is_ok() {
         std::fs::write(&path, &fresh).unwrap();
         return;
