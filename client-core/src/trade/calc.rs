@@ -98,15 +98,7 @@ fn spreads(calculation: &Calculation, arguments: &Arguments, sheet: &Sheet) -> V
             sheet.get(key)?.to(amount.unit).map(|own| own.value)
         };
         let found = propagate(&inputs, solve)?;
-        let most = found.shares.iter().zip(&keys).max_by(|one, other| one.0.total_cmp(other.0));
-        let mostly = most.map(|(share, key)| ((*key).to_owned(), 100.0 * share));
-        Some(Spread {
-            key,
-            standard: Amount::new(found.u, amount.unit),
-            expanded: Amount::new(2.0 * found.u, amount.unit),
-            method: found.method.words(),
-            mostly: mostly.filter(|_| found.u > 0.0),
-        })
+        Some(found.spread(key, amount.unit, &keys))
     };
     let results = sheet.results.iter().filter_map(|line| spread(line.key, line.amount));
     results.filter(|spread| spread.standard.value > 0.0).collect()

@@ -86,6 +86,12 @@ pub struct Spread {
     pub standard: Amount,
     /// Expanded uncertainty, coverage factor 2 (about 95 %).
     pub expanded: Amount,
+    /// Lower end of the middle 95 %; the two ends differ in distance where the spread is skewed.
+    pub low: Amount,
+    /// Upper end of the middle 95 %.
+    pub high: Amount,
+    /// Whether the spread was drawn because first order was not good enough.
+    pub drawn: bool,
     /// How it was worked out.
     pub method: &'static str,
     /// The input that brings most of it, and its share of the variance in percent.

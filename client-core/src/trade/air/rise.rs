@@ -208,14 +208,7 @@ impl RiseAirflow {
             moved.solve().ok().map(|found| found.inlet.cfm())
         })?;
         let names = ["air in", "air out", "output"];
-        let mostly = found.shares.iter().zip(names).max_by(|one, other| one.0.total_cmp(other.0));
-        Some(Spread {
-            key: "inlet_flow",
-            standard: Amount::new(found.u, Unit::Cfm),
-            expanded: Amount::new(2.0 * found.u, Unit::Cfm),
-            method: found.method.words(),
-            mostly: mostly.map(|(share, name)| (name.to_owned(), 100.0 * share)),
-        })
+        Some(found.spread("inlet_flow", Unit::Cfm, &names))
     }
 }
 

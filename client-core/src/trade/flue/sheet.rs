@@ -95,19 +95,7 @@ pub fn spread(
     };
     let found = propagate(&inputs, solve)?;
     let names = ["flue O2 or CO2", "flue CO", "flue temperature", "air temperature"];
-    let mostly = found
-        .shares
-        .iter()
-        .zip(names)
-        .max_by(|one, other| one.0.total_cmp(other.0))
-        .map(|(share, name)| (name.to_owned(), 100.0 * share));
-    Some(Spread {
-        key,
-        standard: Amount::new(found.u, unit),
-        expanded: Amount::new(2.0 * found.u, unit),
-        method: found.method.words(),
-        mostly,
-    })
+    Some(found.spread(key, unit, &names))
 }
 
 /// The whole analysis with its sheet.

@@ -163,14 +163,7 @@ impl Clocking {
         };
         let found = propagate(&inputs, solve)?;
         let names = ["time", "meter pressure", "barometer", "gas temperature", "heating value"];
-        let mostly = found.shares.iter().zip(names).max_by(|one, other| one.0.total_cmp(other.0));
-        Some(Spread {
-            key: "input",
-            standard: Amount::new(found.u, Unit::BtuH),
-            expanded: Amount::new(2.0 * found.u, Unit::BtuH),
-            method: found.method.words(),
-            mostly: mostly.map(|(share, name)| (name.to_owned(), 100.0 * share)),
-        })
+        Some(found.spread("input", Unit::BtuH, &names))
     }
 
     /// Works it out with its sheet; beside the plate input where there is one.

@@ -32,12 +32,16 @@ pub fn lines(sheet: &Sheet, system: System) -> Vec<String> {
         text.push(one(line, system));
         let spread = sheet.spreads.iter().find(|spread| spread.key == line.key);
         if let Some(spread) = spread {
-            let width = difference(spread.expanded, line.amount, system);
+            let width = if spread.drawn {
+                format!("{} to {}", shown(spread.low, system), shown(spread.high, system))
+            } else {
+                format!("give or take {}", difference(spread.expanded, line.amount, system))
+            };
             let mostly = match &spread.mostly {
                 Some((name, share)) => format!(", mostly {name} ({share:.0} %)"),
                 None => String::new(),
             };
-            text.push(format!("      give or take {width} (k = 2; {}{mostly})", spread.method));
+            text.push(format!("      {width}, 95 in 100 ({}{mostly})", spread.method));
         }
         for rule in sheet.rules.iter().filter(|rule| rule.beside == line.key) {
             text.push(format!(
