@@ -6,6 +6,7 @@
 
 pub mod air;
 pub mod atmosphere;
+pub mod calc;
 pub mod constant;
 pub mod flue;
 pub mod formula;

@@ -221,7 +221,7 @@ fn proved(reading: &FlueReading, excess: f64) -> bool {
     (20.0..=600.0).contains(&reading.flue.celsius())
         && (-25.0..=45.0).contains(&reading.air.celsius())
         && (65.0..=105.0).contains(&reading.pressure.kilopascals())
-        && (0.0..=9.0).contains(&excess)
+        && (-1e-9..=9.0).contains(&excess)
 }
 
 /// Heat flows of the flue gas, as shares of the gross heating value.

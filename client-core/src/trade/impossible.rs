@@ -181,7 +181,7 @@ impl Range {
     pub fn check<Q: Quantity>(&self, quantity: Q) -> Result<Q, Impossible> {
         let value = self.unit.from_si(quantity.si());
         // A conversion may miss the end of the range by one bit; that is not the person's slip.
-        let slack = 1e-9 * (1.0 + value.abs());
+        let slack = 1e-9 * (1.0 + self.low.abs() + self.high.abs());
         if value >= self.low - slack && value <= self.high + slack {
             return Ok(quantity);
         }
@@ -224,6 +224,8 @@ mod tests {
         );
         let none = MANIFOLD.check(GaugePressure::from_inches_wc(f64::NAN)).unwrap_err();
         assert_eq!(none, Impossible::NoFigure { what: "manifold" });
+        let endless = MANIFOLD.check(GaugePressure::from_inches_wc(f64::INFINITY)).unwrap_err();
+        assert_eq!(endless, Impossible::NoFigure { what: "manifold" });
         assert!(MANIFOLD.check(GaugePressure::from_inches_wc(28.0)).is_ok());
     }
 }

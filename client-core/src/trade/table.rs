@@ -16,6 +16,8 @@ mod unit_tables;
 pub use fuels::Fuels;
 pub use row::{Answer, Out, Row, RowError};
 
+use crate::trade::stats;
+
 /// A table by its name, with the columns that it reads and writes.
 pub struct Table {
     /// Name.
@@ -51,7 +53,14 @@ pub fn all() -> impl Iterator<Item = &'static Table> {
 
 /// Names of every table that [`compute`] knows.
 pub fn names() -> Vec<&'static str> {
-    all().map(|table| table.name).collect()
+    let statistical = stats::rows::TABLES.iter().map(|table| table.name);
+    all().map(|table| table.name).chain(statistical).collect()
+}
+
+/// Columns that a table reads, "a | b" where either may be given.
+pub fn inputs(name: &str) -> Option<&'static [&'static str]> {
+    let own = all().find(|table| table.name == name).map(|table| table.inputs);
+    own.or_else(|| stats::rows::table(name).map(|table| table.inputs))
 }
 
 /// A table worked out.
@@ -81,7 +90,14 @@ pub fn compute(
     rows: &[Vec<String>],
     fuels: &Fuels,
 ) -> Option<Computed> {
-    let table = all().find(|table| table.name == name)?;
+    let Some(table) = all().find(|table| table.name == name) else {
+        // A chart needs all its rows at once, so the statistics work out whole tables.
+        let header_out = stats::rows::table(name)?.outputs.to_vec();
+        return Some(Computed {
+            header: header_out,
+            rows: stats::rows::compute(name, header, rows)?,
+        });
+    };
     let width = table.outputs.len();
     let one = |cells: &Vec<String>| {
         let answer = (table.one)(&Row { header, cells }, fuels);
@@ -111,20 +127,20 @@ mod tests {
 
     #[test]
     fn a_row_of_rubbish_carries_a_reason_and_nothing_else() {
-        for table in all() {
-            let header: Vec<&str> =
-                table.inputs.iter().flat_map(|name| name.split(" | ")).collect();
+        for name in names() {
+            let inputs = inputs(name).unwrap();
+            let header: Vec<&str> = inputs.iter().flat_map(|name| name.split(" | ")).collect();
             for cell in ["", "x", "NaN", "inf", "-1e300", "1e300", "-1"] {
                 let row = vec![cell.to_owned(); header.len()];
-                let found = compute(table.name, &header, &[row], &Fuels::default()).unwrap();
+                let found = compute(name, &header, &[row], &Fuels::default()).unwrap();
                 assert_eq!(found.rows.len(), 1);
                 let cells = &found.rows[0];
-                assert_eq!(cells.len(), found.header.len(), "{}", table.name);
+                assert_eq!(cells.len(), found.header.len(), "{name}");
                 let (reason, figures) = cells.split_last().unwrap();
                 let empty = figures.iter().all(String::is_empty);
-                assert!(empty != reason.is_empty(), "{} {cell}: {cells:?}", table.name);
+                assert!(empty != reason.is_empty(), "{name} {cell}: {cells:?}");
                 let bad = |text: &String| text.contains("NaN") || text.contains("inf");
-                assert!(!figures.iter().any(bad), "{}: {cells:?}", table.name);
+                assert!(!figures.iter().any(bad), "{name}: {cells:?}");
             }
         }
     }

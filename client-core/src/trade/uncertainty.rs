@@ -10,7 +10,8 @@ pub use accuracy::{Accuracy, Calibration};
 
 use crate::trade::quantity::Amount;
 use crate::trade::uncertainty::random::Random;
-use crate::trade::worked::Formula;
+use crate::trade::unit::Unit;
+use crate::trade::worked::{Formula, Spread};
 
 /// Formula of the propagation.
 pub const PROPAGATION: Formula = Formula {
@@ -76,6 +77,24 @@ pub struct Propagated {
     pub method: Method,
     /// Share of the draws for which there is no result; nothing in first order.
     pub lost: f64,
+}
+
+impl Propagated {
+    /// The spread as a sheet shows it, in the unit of the result; names of the inputs in their order.
+    pub fn spread(&self, key: &'static str, unit: Unit, names: &[&str]) -> Spread {
+        let most = self.shares.iter().zip(names).max_by(|one, other| one.0.total_cmp(other.0));
+        let mostly = most.map(|(share, name)| ((*name).to_owned(), 100.0 * share));
+        Spread {
+            key,
+            standard: Amount::new(self.u, unit),
+            expanded: Amount::new(2.0 * self.u, unit),
+            low: Amount::new(self.low, unit),
+            high: Amount::new(self.high, unit),
+            drawn: self.method == Method::MonteCarlo,
+            method: self.method.words(),
+            mostly: mostly.filter(|_| self.u > 0.0),
+        }
+    }
 }
 
 /// Draws of a Monte Carlo.
@@ -205,7 +224,6 @@ pub fn monte_carlo(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::trade::unit::Unit;
 
     fn read(value: f64, u: f64) -> Uncertain {
         Uncertain { amount: Amount::new(value, Unit::Ratio), u }

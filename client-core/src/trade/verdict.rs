@@ -11,9 +11,10 @@ pub use agreement::agree;
 pub use guard::{Decision, FourWay, Guard};
 
 use crate::trade::impossible::Impossible;
-use crate::trade::quantity::Amount;
+use crate::trade::quantity::{Amount, Quantity};
 use crate::trade::uncertainty::Uncertain;
-use crate::trade::worked::Formula;
+use crate::trade::unit::Unit;
+use crate::trade::worked::{Formula, Line, Sheet, Worked};
 
 /// Formula of the verdict.
 pub const VERDICT: Formula = Formula {
@@ -147,6 +148,33 @@ pub fn judge(read: Uncertain, limit: &Limit, guard: Guard) -> Result<Verdict, Im
     })
 }
 
+/// Judges a figure, with the sheet.
+pub fn judge_worked(
+    name: &str,
+    read: Uncertain,
+    limit: &Limit,
+    guard: Guard,
+) -> Result<Worked<Verdict>, Impossible> {
+    let value = judge(read, limit, guard)?;
+    let unit = read.amount.unit;
+    let decision = guard::decide(read, limit, guard)?;
+    let line = |key, name, amount: Amount| Line { key, name, amount, how: String::new() };
+    let mut sheet = Sheet::new(&VERDICT);
+    sheet.inputs.push(line("figure", "figure", read.amount));
+    sheet.inputs.push(line("u", "its standard uncertainty", Amount::new(read.u, unit)));
+    let ends = [("low", "lower limit", limit.low), ("high", "upper limit", limit.high)];
+    for (key, name, end) in ends {
+        sheet.inputs.extend(end.map(|end| line(key, name, end)));
+    }
+    let chance = decision.chance.amount(Unit::Pct);
+    let sheet = sheet
+        .step("band", "guard band", Amount::new(decision.band, unit), "0.82 x 2 u = 1.64 u")
+        .step("chance", "chance that it lies inside", chance, "normal spread")
+        .finding(value.sentence(name, Some(limit)))
+        .caution(words::AUTHORITY);
+    Ok(Worked { value, sheet })
+}
+
 /// A figure without a target, beside its own baseline.
 ///
 /// `usual` is the change commonly let pass, in the figure's unit.
@@ -177,7 +205,6 @@ pub fn against_baseline(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::trade::unit::Unit;
 
     fn manifold(value: f64) -> Uncertain {
         Uncertain { amount: Amount::new(value, Unit::InWc), u: 0.03 }

@@ -2,6 +2,8 @@
 //!
 //! Fast paths return values alone; a sheet is made when somebody wants to see the work.
 
+pub mod text;
+
 use crate::trade::quantity::{Amount, Quantity};
 use crate::trade::unit::Unit;
 
@@ -84,6 +86,12 @@ pub struct Spread {
     pub standard: Amount,
     /// Expanded uncertainty, coverage factor 2 (about 95 %).
     pub expanded: Amount,
+    /// Lower end of the middle 95 %; the two ends differ in distance where the spread is skewed.
+    pub low: Amount,
+    /// Upper end of the middle 95 %.
+    pub high: Amount,
+    /// Whether the spread was drawn because first order was not good enough.
+    pub drawn: bool,
     /// How it was worked out.
     pub method: &'static str,
     /// The input that brings most of it, and its share of the variance in percent.
@@ -111,6 +119,8 @@ pub struct Sheet {
     pub spreads: Vec<Spread>,
     /// What to keep in mind; the plate and local code come first.
     pub cautions: Vec<&'static str>,
+    /// Inputs that nobody typed, with the text that stood in.
+    pub defaults: Vec<(&'static str, &'static str)>,
 }
 
 /// A value with its sheet.
@@ -135,6 +145,7 @@ impl Sheet {
             rules: Vec::new(),
             spreads: Vec::new(),
             cautions: Vec::new(),
+            defaults: Vec::new(),
         }
     }
 

@@ -5,7 +5,6 @@
 //! half its last digit and what the rounding of the readings and those two rules can move; the bounds
 //! below name what each allows. One block stands on the kit of another gas, where the square-root law of
 //! the plate does not hold: its input comes from the kit check.
-#![expect(clippy::print_stdout, reason = "the greatest differences are a product")]
 
 use client_core::trade::air::rise::rise;
 use client_core::trade::atmosphere::standard_pressure;

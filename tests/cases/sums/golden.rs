@@ -2,9 +2,11 @@
 //!
 //! Reference: Cantera 3.2.0, CoolProp 8.0.0, fluids 1.3.1, scipy 1.17.1, PsychroLib 2.5.0 and pint
 //! 0.25.3, as the first lines of each table say.
-#![expect(clippy::print_stdout, reason = "the worst deviation of every column is a product")]
 
+use client_core::trade::quantity::Amount;
 use client_core::trade::table::Fuels;
+use client_core::trade::uncertainty::{Uncertain, monte_carlo};
+use client_core::trade::unit::Unit;
 use std::collections::BTreeMap;
 use tests::fixture::{Rows, Tolerance, tolerances};
 
@@ -132,4 +134,31 @@ fn golden_tables_hold() {
         let counted = own.rows > 0;
         assert!(counted || own.tolerance.is_none(), "{} {} never counted", own.table, own.column);
     }
+}
+
+/// Reference: 400,000 draws with numpy, whose quantiles carry about 0.3 % of u themselves.
+#[test]
+fn draws_agree_with_stored_draws() {
+    let rows = Rows::golden("unc_co_air_free");
+    let column = |name: &str| rows.column(name).unwrap();
+    let names = ["o2_dry_pct", "u_o2_pct", "co_dry_ppm", "u_co_ppm", "o2_ref_pct"].map(column);
+    let [median, low, high, u] =
+        ["mc_median_ppm", "mc_p2p5_ppm", "mc_p97p5_ppm", "u_first_order_ppm"].map(column);
+    let mut worst: f64 = 0.0;
+    for row in rows.rows.iter().step_by(9) {
+        let number = |place: usize| row[place].parse::<f64>().unwrap();
+        let [o2, u_o2, co, u_co, reference] = names.map(number);
+        let read = |value, u| Uncertain { amount: Amount::new(value, Unit::Ratio), u };
+        let free = |x: &[f64]| Some(x[1] * reference / (reference - x[0]).max(1e-3));
+        let inputs = [read(o2, u_o2), read(co, u_co)];
+        let drawn = monte_carlo(&inputs, &free, 200_000, 5).unwrap();
+        for (got, place) in [(drawn.low, low), (drawn.high, high)] {
+            let off = (got - number(place)).abs() / number(u);
+            worst = worst.max(off);
+            assert!(off < 0.025, "{row:?}: {got}");
+        }
+        let middle = f64::midpoint(drawn.low, drawn.high);
+        assert!((middle - number(median)).abs() < 0.6 * number(u), "{row:?}");
+    }
+    println!("quantiles of draws: worst {:.2} % of u", 100.0 * worst);
 }

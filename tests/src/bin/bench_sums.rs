@@ -38,7 +38,7 @@ fn reading(number: u32) -> FlueReading {
     FlueReading {
         dilution: Dilution::Oxygen(Concentration::from_percent(1.0 + 14.0 * part(997))),
         co: Concentration::from_ppm(400.0 * part(31)),
-        flue: Temperature::from_celsius(if number % 3 == 0 {
+        flue: Temperature::from_celsius(if number.is_multiple_of(3) {
             42.0
         } else {
             80.0 + 200.0 * part(101)

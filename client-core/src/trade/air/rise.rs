@@ -208,14 +208,7 @@ impl RiseAirflow {
             moved.solve().ok().map(|found| found.inlet.cfm())
         })?;
         let names = ["air in", "air out", "output"];
-        let mostly = found.shares.iter().zip(names).max_by(|one, other| one.0.total_cmp(other.0));
-        Some(Spread {
-            key: "inlet_flow",
-            standard: Amount::new(found.u, Unit::Cfm),
-            expanded: Amount::new(2.0 * found.u, Unit::Cfm),
-            method: found.method.words(),
-            mostly: mostly.map(|(share, name)| (name.to_owned(), 100.0 * share)),
-        })
+        Some(found.spread("inlet_flow", Unit::Cfm, &names))
     }
 }
 
@@ -242,6 +235,47 @@ pub fn rise(inlet: Temperature, outlet: Temperature) -> Result<TemperatureDiffer
         });
     }
     Ok(outlet.above(inlet))
+}
+
+/// Temperature rise with its sheet, against the plate's window where it has one.
+pub fn worked(
+    inlet: Temperature,
+    outlet: Temperature,
+    window: (Option<TemperatureDifference>, Option<TemperatureDifference>),
+) -> Result<Worked<TemperatureDifference>, Impossible> {
+    let value = rise(inlet, outlet)?;
+    let mut sheet = Sheet::new(&RISE)
+        .input("inlet", "air in", inlet, Unit::F)
+        .input("outlet", "air out", outlet, Unit::F)
+        .result("rise", "rise", value, Unit::DeltaF)
+        .caution("a rise inside the window at half the input is no good sign: know the input");
+    let (low, high) = window;
+    if let (Some(low), Some(high)) = (low, high)
+        && low > high
+    {
+        return Err(Impossible::WindowReversed {
+            what: "the rise window",
+            low: low.amount(Unit::DeltaF),
+            high: high.amount(Unit::DeltaF),
+        });
+    }
+    if let Some(low) = low {
+        sheet = sheet.input("plate_min", "least rise of the plate", low, Unit::DeltaF).result(
+            "over_min",
+            "over the least",
+            value - low,
+            Unit::DeltaF,
+        );
+    }
+    if let Some(high) = high {
+        sheet = sheet.input("plate_max", "greatest rise of the plate", high, Unit::DeltaF).result(
+            "under_max",
+            "under the greatest",
+            high - value,
+            Unit::DeltaF,
+        );
+    }
+    Ok(Worked { value, sheet })
 }
 
 /// Rise that an airflow would give by the trade's rule, its density at 70 F and this pressure.

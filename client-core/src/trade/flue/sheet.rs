@@ -95,19 +95,7 @@ pub fn spread(
     };
     let found = propagate(&inputs, solve)?;
     let names = ["flue O2 or CO2", "flue CO", "flue temperature", "air temperature"];
-    let mostly = found
-        .shares
-        .iter()
-        .zip(names)
-        .max_by(|one, other| one.0.total_cmp(other.0))
-        .map(|(share, name)| (name.to_owned(), 100.0 * share));
-    Some(Spread {
-        key,
-        standard: Amount::new(found.u, unit),
-        expanded: Amount::new(2.0 * found.u, unit),
-        method: found.method.words(),
-        mostly,
-    })
+    Some(found.spread(key, unit, &names))
 }
 
 /// The whole analysis with its sheet.
@@ -116,20 +104,27 @@ pub fn worked(
     reading: &FlueReading,
     doubt: Option<&FlueDoubt>,
 ) -> Result<Worked<FlueAnalysis>, Impossible> {
-    let value = analyse(fuel, reading)?;
+    let mut worked = plain(fuel, reading)?;
     let usual = FlueDoubt::usual(reading);
     let doubt = doubt.unwrap_or(&usual);
-    let mut sheet = results(inputs(fuel, reading), &value);
     let spreads = [
         spread(fuel, reading, doubt, "excess_air", Unit::Pct, |found| found.excess_air.percent()),
         spread(fuel, reading, doubt, "gross", Unit::Pct, |found| found.gross.percent()),
         spread(fuel, reading, doubt, "net", Unit::Pct, |found| found.net.percent()),
         spread(fuel, reading, doubt, "co_air_free", Unit::Ppm, |found| found.co_air_free.ppm()),
     ];
-    sheet.spreads = spreads.into_iter().flatten().collect();
-    if value.air_free == AirFreeShown::NotShown {
-        sheet.spreads.retain(|spread| spread.key != "co_air_free");
-    }
+    let shown = |spread: &Spread| worked.sheet.get(spread.key).is_some();
+    worked.sheet.spreads = spreads.into_iter().flatten().filter(shown).collect();
+    Ok(worked)
+}
+
+/// The whole analysis with its sheet, its uncertainty left to the caller.
+pub(crate) fn plain(
+    fuel: &Fuel,
+    reading: &FlueReading,
+) -> Result<Worked<FlueAnalysis>, Impossible> {
+    let value = analyse(fuel, reading)?;
+    let sheet = results(inputs(fuel, reading), &value);
     let sheet = beside(sheet, fuel, reading, &value)
         .outside(!value.proved, "outside flue 20 to 600 C, air -25 to 45 C, 65 to 105 kPa, 900 %")
         .caution("efficiency says nothing about input or danger: read it beside CO, O2 and input")

@@ -1,11 +1,11 @@
 //! The Siegert rule of flue loss, beside the exact answer.
 
-use crate::trade::flue::{AIR_RANGE, FLUE_RANGE};
-use crate::trade::fuel::Family;
+use crate::trade::flue::{AIR_RANGE, FLUE_RANGE, FlueReading, analyse};
+use crate::trade::fuel::{Family, Fuel};
 use crate::trade::impossible::{Impossible, Range, finite};
 use crate::trade::quantity::{Concentration, Quantity, Ratio, Temperature};
 use crate::trade::unit::Unit;
-use crate::trade::worked::Formula;
+use crate::trade::worked::{Formula, Sheet, Worked};
 
 /// Formula of the Siegert loss.
 pub const SIEGERT: Formula = Formula {
@@ -98,4 +98,28 @@ pub fn leaves_range(
     } else {
         None
     }
+}
+
+/// The rule with its sheet, the exact loss beside it.
+pub fn worked(
+    fuel: &Fuel,
+    o2: Concentration,
+    flue: Temperature,
+    air: Temperature,
+) -> Result<Worked<Ratio>, Impossible> {
+    let family = fuel.family();
+    let value = net_loss(family, o2, flue, air)?;
+    let found = analyse(fuel, &FlueReading::of_oxygen(o2, flue, air))?;
+    let exact = Ratio::from_ratio(1.0 - found.net_without_condensing.ratio());
+    let mut sheet = Sheet::new(&SIEGERT)
+        .input("o2", "flue O2, dry", o2, Unit::Pct)
+        .input("flue", "flue temperature", flue, Unit::F)
+        .input("air", "combustion air temperature", air, Unit::F)
+        .result("loss", "flue loss by the rule, of the net value", value, Unit::Pct)
+        .result("exact", "flue loss, exact, of the net value", exact, Unit::Pct)
+        .finding(format!("constants of {}", family.name()));
+    sheet = sheet.rule("exact", "Siegert", value.amount(Unit::Pct), SIEGERT.source);
+    let why = leaves_range(family, o2, flue, found.dew_point);
+    let sheet = sheet.outside(why.is_some(), why.unwrap_or(""));
+    Ok(Worked { value, sheet })
 }

@@ -115,24 +115,14 @@ impl Clocking {
         DIAL.check(self.dial)?;
         REVOLUTIONS.check(self.revolutions)?;
         TIME.check(self.time)?;
-        GAUGE.check(self.gauge)?;
-        AIR_PRESSURE_RANGE.check(self.barometer)?;
         HEATING_VALUE_RANGE.check(self.heating_value)?;
-        AIR_PRESSURE_RANGE.check(self.base.pressure)?;
         GAS_TEMPERATURE_RANGE.check(self.base.temperature)?;
         if let Some(gas) = self.gas {
             GAS_TEMPERATURE_RANGE.check(gas)?;
         }
-        let inside = self.barometer.plus(self.gauge);
-        if inside.pascals() <= 0.0 {
-            return Err(Impossible::UnderVacuum {
-                what: "meter pressure",
-                value: inside.amount(Unit::Psia),
-            });
-        }
         let volume = self.dial.cubic_feet() * self.revolutions.number();
         let metered = ActualFlow::from_cfh(3600.0 * volume / self.time.seconds());
-        let pressure_factor = inside.over(self.base.pressure);
+        let pressure_factor = pressure_factor(self.gauge, self.barometer, self.base.pressure)?;
         let base = self.base.temperature.kelvin();
         let temperature_factor = Ratio::from_ratio(self.gas.map_or(1.0, |gas| base / gas.kelvin()));
         let factor = pressure_factor * temperature_factor;
@@ -173,14 +163,7 @@ impl Clocking {
         };
         let found = propagate(&inputs, solve)?;
         let names = ["time", "meter pressure", "barometer", "gas temperature", "heating value"];
-        let mostly = found.shares.iter().zip(names).max_by(|one, other| one.0.total_cmp(other.0));
-        Some(Spread {
-            key: "input",
-            standard: Amount::new(found.u, Unit::BtuH),
-            expanded: Amount::new(2.0 * found.u, Unit::BtuH),
-            method: found.method.words(),
-            mostly: mostly.map(|(share, name)| (name.to_owned(), 100.0 * share)),
-        })
+        Some(found.spread("input", Unit::BtuH, &names))
     }
 
     /// Works it out with its sheet; beside the plate input where there is one.
@@ -249,3 +232,60 @@ const INPUT_OF_PLATE: Range = Range {
     unit: Unit::Mbh,
     hint: "check Btu/h against MBH",
 };
+
+/// Formula of the pressure factor.
+pub const PRESSURE_FACTOR: Formula = Formula {
+    id: "gas.pressure_factor",
+    version: 1,
+    name: "pressure factor of a meter",
+    expression: "(barometer + gauge) / base",
+    source: "ideal-gas law",
+    range: "up to 5 psig; supercompressibility left out",
+    function: "gas::clock::pressure_factor",
+    test: "trade_check_values",
+};
+
+/// How much more gas a cubic foot in the meter holds than one at the base, by pressure alone.
+///
+/// ```
+/// use client_core::trade::gas::clock::pressure_factor;
+/// use client_core::trade::quantity::{AbsolutePressure, GaugePressure};
+/// let (gauge, air) = (GaugePressure::from_psi(2.0), AbsolutePressure::from_psia(14.16));
+/// let factor = pressure_factor(gauge, air, AbsolutePressure::from_psia(14.73)).unwrap();
+/// assert!((factor.ratio() - 1.0971).abs() < 1e-4);
+/// ```
+pub fn pressure_factor(
+    gauge: GaugePressure,
+    barometer: AbsolutePressure,
+    base: AbsolutePressure,
+) -> Result<Ratio, Impossible> {
+    GAUGE.check(gauge)?;
+    AIR_PRESSURE_RANGE.check(barometer)?;
+    AIR_PRESSURE_RANGE.check(base)?;
+    let inside = barometer.plus(gauge);
+    if inside.pascals() <= 0.0 {
+        return Err(Impossible::UnderVacuum {
+            what: "meter pressure",
+            value: inside.amount(Unit::Psia),
+        });
+    }
+    Ok(inside.over(base))
+}
+
+/// The pressure factor with its sheet.
+pub fn pressure_factor_worked(
+    gauge: GaugePressure,
+    barometer: AbsolutePressure,
+    base: AbsolutePressure,
+) -> Result<Worked<Ratio>, Impossible> {
+    let value = pressure_factor(gauge, barometer, base)?;
+    let none = Ratio::from_ratio(1.0).amount(Unit::Ratio);
+    let sheet = Sheet::new(&PRESSURE_FACTOR)
+        .input("gauge", "meter pressure", gauge, Unit::Psi)
+        .input("barometer", "air pressure at the site", barometer, Unit::Psia)
+        .input("base", "base pressure", base, Unit::Psia)
+        .result("factor", "pressure factor", value, Unit::Ratio)
+        .rule("factor", "left out", none, "common slip at 2 psig meters: 10 to 14 %")
+        .outside(gauge.psi() > 5.0, "over 5 psig supercompressibility should be put in");
+    Ok(Worked { value, sheet })
+}

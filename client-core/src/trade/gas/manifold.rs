@@ -2,11 +2,11 @@
 
 use crate::trade::gas::INPUT_RANGE;
 use crate::trade::impossible::{Impossible, Range};
-use crate::trade::quantity::{Amount, GaugePressure, HeatRate, Quantity, Ratio};
+use crate::trade::quantity::{GaugePressure, HeatRate, Quantity, Ratio};
 use crate::trade::reading::usual;
 use crate::trade::uncertainty::{Uncertain, propagate};
 use crate::trade::unit::Unit;
-use crate::trade::worked::{Formula, Sheet, Spread, Worked};
+use crate::trade::worked::{Formula, Sheet, Worked};
 
 /// Formula of the square-root input.
 pub const SQUARE_ROOT_INPUT: Formula = Formula {
@@ -104,13 +104,7 @@ impl SquareRoot {
             .caution("right only with the plate's gas and orifice: clock the meter to prove it")
             .caution("set to the plate, not past it; plate and local code govern");
         sheet.spreads = found
-            .map(|found| Spread {
-                key: "input",
-                standard: Amount::new(found.u, Unit::BtuH),
-                expanded: Amount::new(2.0 * found.u, Unit::BtuH),
-                method: found.method.words(),
-                mostly: Some(("manifold gauge".to_owned(), 100.0)),
-            })
+            .map(|found| found.spread("input", Unit::BtuH, &["manifold gauge"]))
             .into_iter()
             .collect();
         Ok(Worked { value, sheet })

@@ -2,6 +2,7 @@
 
 use crate::trade::atmosphere::AIR_PRESSURE_RANGE;
 use crate::trade::constant::{AIR_MOLAR_MASS, ATMOSPHERE, GAS_CONSTANT, KELVIN_60F};
+use crate::trade::gas::drill::{Drill, Series};
 use crate::trade::gas::{BurnerGas, GAS_TEMPERATURE_RANGE, INPUT_RANGE, MANIFOLD_RANGE};
 use crate::trade::impossible::{Impossible, Range, finite};
 use crate::trade::quantity::{
@@ -167,6 +168,45 @@ impl Orifice {
     }
 }
 
+/// Formula of the orifice size.
+pub const ORIFICE_SIZE: Formula = Formula {
+    id: "gas.orifice_size",
+    version: 1,
+    name: "orifice for a heat",
+    expression: "bore of the compressible orifice flow at the heat wanted; largest drill not larger",
+    source: "isentropic nozzle; drills of ASME B94.11M",
+    range: "up to 5 psig",
+    function: "gas::orifice::size_worked",
+    test: "an_orifice_sized_for_a_heat_passes_it",
+};
+
+/// The bore for a heat with its sheet, and the largest drill of some series that is not larger.
+pub fn size_worked(
+    orifice: &Orifice,
+    heat: HeatRate,
+    series: &[Series],
+) -> Result<Worked<Length>, Impossible> {
+    let value = orifice.bore_for(heat)?;
+    let mut sheet = Sheet::new(&ORIFICE_SIZE)
+        .input("heat", "heat of one orifice", heat, Unit::BtuH)
+        .input("pressure", "pressure before it", orifice.pressure, Unit::InWc)
+        .input("gravity", "specific gravity", orifice.gas.gravity, Unit::Ratio)
+        .input("heating_value", "gross heating value", orifice.gas.heating_value, Unit::BtuFt3)
+        .input("discharge", "discharge coefficient", orifice.discharge, Unit::Ratio)
+        .input("barometer", "air pressure", orifice.barometer, Unit::Psia)
+        .result("bore", "bore", value, Unit::In)
+        .caution("orifices come with the maker's listed parts; the plate governs");
+    if let Ok(drill) = Drill::largest_not_over(value, series) {
+        let passes = Orifice { bore: drill.bore(), ..*orifice }.solve()?.heat;
+        let over = Ratio::from_ratio((passes / heat).ratio() - 1.0);
+        sheet = sheet
+            .finding(format!("drill not larger: {drill}"))
+            .result("with_drill", "heat with that drill", passes, Unit::BtuH)
+            .result("drill_error", "over the heat wanted", over, Unit::Pct);
+    }
+    Ok(Worked { value, sheet })
+}
+
 /// Compressible over incompressible flow of an ideal nozzle from rest.
 pub(crate) fn expansibility(ratio: f64, isentropic: f64) -> f64 {
     let drop = 1.0 - ratio;
@@ -177,4 +217,26 @@ pub(crate) fn expansibility(ratio: f64, isentropic: f64) -> f64 {
     // 1 - r^((g-1)/g) loses digits near r = 1 unless it is taken by its logarithm.
     let cooled = -(power * ratio.ln()).exp_m1();
     (ratio.powf(2.0 / isentropic) * cooled / (power * drop)).sqrt()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_orifice_sized_for_a_heat_passes_it() {
+        let orifice = Orifice {
+            bore: Length::from_inches(0.1),
+            pressure: GaugePressure::from_inches_wc(3.5),
+            gas: BurnerGas::NATURAL,
+            discharge: USUAL_DISCHARGE,
+            barometer: AbsolutePressure::from_kilopascals(84.3),
+            temperature: Temperature::BASE_60F,
+        };
+        let heat = HeatRate::from_mbh(25.0);
+        let sized = size_worked(&orifice, heat, &[Series::Number]).unwrap();
+        let passes = Orifice { bore: sized.value, ..orifice }.solve().unwrap().heat;
+        assert!((passes / heat).ratio() - 1.0 < 1e-12);
+        assert!(sized.sheet.findings[0].contains('#'));
+    }
 }

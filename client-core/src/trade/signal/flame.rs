@@ -1,11 +1,11 @@
 //! Flame current: how far above the minimum, and how fast it falls.
 
 use crate::trade::impossible::{Impossible, Range};
-use crate::trade::quantity::{Amount, Current, Quantity, Ratio, TimeSpan};
+use crate::trade::quantity::{Current, Ratio, TimeSpan};
 use crate::trade::reading::usual;
-use crate::trade::uncertainty::{Uncertain, propagate};
+use crate::trade::uncertainty::{Propagated, propagate};
 use crate::trade::unit::Unit;
-use crate::trade::worked::{Formula, Sheet, Spread, Worked};
+use crate::trade::worked::{Formula, Sheet, Worked};
 
 /// Formula of the margin.
 pub const FLAME_MARGIN: Formula = Formula {
@@ -102,13 +102,7 @@ impl FlameMargin {
             .finding(words)
             .caution("the control's sheet governs; there is no one figure for all");
         sheet.spreads = found
-            .map(|found| Spread {
-                key: "margin",
-                standard: Amount::new(found.u, Unit::Ratio),
-                expanded: Amount::new(2.0 * found.u, Unit::Ratio),
-                method: found.method.words(),
-                mostly: Some(("meter".to_owned(), 100.0)),
-            })
+            .map(|found| found.spread("margin", Unit::Ratio, &["meter"]))
             .into_iter()
             .collect();
         Ok(Worked { value, sheet })
@@ -154,13 +148,8 @@ impl Fouling {
         HOURS.check(self.hours)?;
         MINIMUM.check(self.minimum)?;
         let thousands = self.hours.hours() / 1000.0;
-        let inputs = [
-            usual("flame_current", self.as_left, Unit::Ua),
-            usual("flame_current", self.as_found, Unit::Ua),
-            Uncertain { amount: Amount::new(thousands, Unit::Ratio), u: 0.0 },
-        ];
         let loss = (self.as_left - self.as_found).microamperes() / thousands;
-        let doubt = propagate(&inputs, |x| Some((x[0] - x[1]) / x[2])).map_or(0.0, |found| found.u);
+        let doubt = self.propagated().map_or(0.0, |found| found.u);
         let reserve = self.as_left.microamperes() - 2.0 * self.minimum.microamperes();
         let falls = loss > 2.0 * doubt && reserve > 0.0;
         Ok(Fouled {
@@ -168,6 +157,16 @@ impl Fouling {
             doubt: Current::from_microamperes(doubt),
             until_twice_minimum: falls.then(|| TimeSpan::from_hours(1000.0 * reserve / loss)),
         })
+    }
+
+    /// The loss with what two meters of the usual kind leave open.
+    fn propagated(&self) -> Option<Propagated> {
+        let inputs = [
+            usual("flame_current", self.as_left, Unit::Ua),
+            usual("flame_current", self.as_found, Unit::Ua),
+        ];
+        let thousands = self.hours.hours() / 1000.0;
+        propagate(&inputs, |x| Some((x[0] - x[1]) / thousands))
     }
 
     /// Works it out with its sheet.
@@ -184,13 +183,11 @@ impl Fouling {
             Some(hours) => sheet.result("until", "hours until twice the minimum", hours, Unit::H),
             None => sheet.finding("no fall beyond the meter's doubt: no date follows from it"),
         };
-        sheet.spreads = vec![Spread {
-            key: "loss",
-            standard: value.doubt.amount(Unit::Ua),
-            expanded: Amount::new(2.0 * value.doubt.microamperes(), Unit::Ua),
-            method: "JCGM 100, first order",
-            mostly: None,
-        }];
+        sheet.spreads = self
+            .propagated()
+            .map(|found| found.spread("loss", Unit::Ua, &["as left", "as found"]))
+            .into_iter()
+            .collect();
         Ok(Worked { value, sheet })
     }
 }

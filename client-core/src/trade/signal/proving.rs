@@ -1,10 +1,11 @@
 //! Air proving: how far past its setpoint a pressure switch is held.
 
 use crate::trade::impossible::{Impossible, Range};
-use crate::trade::quantity::{Amount, PressureDifference};
+use crate::trade::quantity::PressureDifference;
 use crate::trade::reading::usual;
+use crate::trade::uncertainty::propagate;
 use crate::trade::unit::Unit;
-use crate::trade::worked::{Formula, Sheet, Spread, Worked};
+use crate::trade::worked::{Formula, Sheet, Worked};
 
 /// Formula of the draft margin.
 pub const DRAFT_MARGIN: Formula = Formula {
@@ -89,13 +90,15 @@ impl DraftMargin {
                 "measured and setpoint differ in sign: is a minus missing, or are the tubes swapped",
             )
             .caution("a switch is replaced by one of the same setpoint, never held shut");
-        sheet.spreads = vec![Spread {
-            key: "margin",
-            standard: Amount::new(read.u, Unit::InWc),
-            expanded: Amount::new(2.0 * read.u, Unit::InWc),
-            method: "JCGM 100, first order",
-            mostly: Some(("manometer".to_owned(), 100.0)),
-        }];
+        let margin = |x: &[f64]| {
+            let measured = PressureDifference::from_inches_wc(x[0]);
+            let moved = DraftMargin { measured, ..*self };
+            moved.solve().ok().map(|(margin, _)| margin.inches_wc())
+        };
+        sheet.spreads = propagate(&[read], margin)
+            .map(|found| found.spread("margin", Unit::InWc, &["manometer"]))
+            .into_iter()
+            .collect();
         Ok(Worked { value, sheet })
     }
 }

@@ -3,7 +3,7 @@
 use crate::trade::impossible::Impossible;
 use crate::trade::quantity::Amount;
 use crate::trade::uncertainty::Uncertain;
-use crate::trade::worked::Formula;
+use crate::trade::worked::{Formula, Line, Sheet, Worked};
 
 /// Formula of the agreement.
 pub const AGREEMENT: Formula = Formula {
@@ -56,4 +56,21 @@ pub fn agree(first: Uncertain, second: Uncertain) -> Result<Agreement, Impossibl
         combined: Amount::new(combined, unit),
         agree: difference.abs() <= combined,
     })
+}
+
+/// Compares two readings, with the sheet.
+pub fn worked(first: Uncertain, second: Uncertain) -> Result<Worked<Agreement>, Impossible> {
+    let value = agree(first, second)?;
+    let line = |key, name, amount: Amount| Line { key, name, amount, how: String::new() };
+    let mut sheet = Sheet::new(&AGREEMENT);
+    sheet.inputs.push(line("first", "first reading", first.amount));
+    sheet.inputs.push(line("second", "second reading", second.amount));
+    sheet.results.push(line("difference", "second less first", value.difference));
+    sheet.results.push(line("combined", "what the two can tell apart", value.combined));
+    let words = if value.agree {
+        "the two readings agree within what their instruments can tell"
+    } else {
+        "the two readings disagree: measure again, same point and condition; they are never averaged"
+    };
+    Ok(Worked { value, sheet: sheet.finding(words) })
 }
