@@ -6,8 +6,10 @@
 
 pub mod codec;
 pub mod delivery;
+pub mod enrol;
 pub mod frame;
 pub mod note;
+pub mod office;
 pub mod pack;
 pub mod place;
 pub mod talk;

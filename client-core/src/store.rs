@@ -217,6 +217,11 @@ fn builder(manner: Manner, size: u64) -> Builder {
     builder
 }
 
+/// An I/O failure as the store reports it.
+pub fn io_error(wrong: std::io::Error) -> StoreError {
+    StoreError::from(redb::Error::Io(wrong))
+}
+
 fn io(wrong: std::io::Error) -> StoreError {
     StoreError::from(redb::Error::Io(wrong))
 }

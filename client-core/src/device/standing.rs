@@ -223,7 +223,8 @@ pub fn signers(read: &impl Get, own: Option<&Identity>) -> Result<Signers, Store
     Ok(signers)
 }
 
-pub(super) fn signer(session: &StoredSession, stored: &StoredCertificate) -> Signer {
+/// Who signs for a session, by its certificate.
+pub fn signer(session: &StoredSession, stored: &StoredCertificate) -> Signer {
     Signer {
         device: session.device,
         person: stored.certificate.person,

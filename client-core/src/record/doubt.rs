@@ -113,6 +113,6 @@ mod tests {
             doubts(&Action::Set(vec![Setting { field, value, reason: None }]), &|_| None)
         };
         assert!(set("175").is_empty());
-        assert_eq!(set("9000")[0].usual, "usual is 20 MBH to 5000 MBH");
+        assert_eq!(set("9000")[0].usual, "usual is 20.0 MBH to 5000.0 MBH");
     }
 }
