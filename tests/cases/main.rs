@@ -4,3 +4,4 @@
 mod fault;
 mod stats;
 mod sums;
+mod thread;

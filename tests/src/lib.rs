@@ -2,3 +2,4 @@
 #![expect(clippy::unwrap_used, reason = "a case that cannot read its own fixture has failed")]
 
 pub mod fixture;
+pub mod world;
