@@ -2,4 +2,6 @@
 #![expect(clippy::unwrap_used, reason = "a case that cannot read its own fixture has failed")]
 
 pub mod fixture;
+pub mod story;
+pub mod workload;
 pub mod world;

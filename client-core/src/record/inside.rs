@@ -1,5 +1,6 @@
-//! What a change holds, for lists of news and for judging revoked work. Only for changes that passed
-//! the gate.
+//! What a change holds, for lists of news, clocks, and judging revoked work.
+
+use std::panic::{AssertUnwindSafe, catch_unwind};
 
 use automerge::legacy::{Key as LegacyKey, ObjectId, OpType};
 use automerge::{Change, ScalarValue};
@@ -23,7 +24,14 @@ pub struct Inside {
 }
 
 /// Entries and register values in a change, in order. Bytes that do not parse hold nothing.
+///
+/// The change has passed the cheap stages of the gate, which bound what parsing it can take; the parser
+/// may still panic on it, and then it holds nothing either.
 pub fn inside(change: &[u8]) -> Vec<Inside> {
+    catch_unwind(AssertUnwindSafe(|| parse(change))).unwrap_or_default()
+}
+
+fn parse(change: &[u8]) -> Vec<Inside> {
     let Ok(change) = Change::from_bytes(change.to_vec()) else { return vec![] };
     let mut found = vec![];
     for op in change.decode().operations {
