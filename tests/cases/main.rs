@@ -3,6 +3,7 @@
 
 mod fault;
 mod stats;
+mod house;
 mod story;
 mod sums;
 mod thread;
