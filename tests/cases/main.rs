@@ -1,9 +1,10 @@
 //! Every case in one binary, so that it links once.
 #![expect(clippy::unwrap_used, reason = "a case that cannot read its own fixture has failed")]
 
+mod docs;
 mod fault;
-mod stats;
 mod house;
+mod stats;
 mod story;
 mod sums;
 mod thread;

@@ -21,11 +21,8 @@ const TABLE: &[(&str, &str, &[&str])] = &[
 ];
 
 /// Crates that a crate may name.
-const CRATES: &[(&str, &[&str])] = &[
-    ("client-core/src", &[]),
-    ("server/src", &["client_core"]),
-    ("cli/src", &["client_core"]),
-];
+const CRATES: &[(&str, &[&str])] =
+    &[("client-core/src", &[]), ("server/src", &["client_core"]), ("cli/src", &["client_core"])];
 
 /// Rooms named behind `crate::` in a source.
 fn named(text: &str) -> Vec<(usize, String)> {
@@ -59,7 +56,9 @@ fn rooms_name_only_what_they_may() {
             for (line, word) in named(&text) {
                 let known = rooms.contains(&word.as_str());
                 if word.is_empty() {
-                    wrong.push(format!("{file}:{line} names rooms in a group; name them one by one"));
+                    wrong.push(format!(
+                        "{file}:{line} names rooms in a group; name them one by one"
+                    ));
                 } else if known && word != *room && !allowed.contains(&word.as_str()) {
                     wrong.push(format!("{file}:{line} ({room}) names {word}"));
                 }

@@ -48,7 +48,8 @@ fn nothing_names_this_machine_or_a_registry() {
             for (file, text) in files(root, ending) {
                 for (index, line) in text.lines().enumerate() {
                     let path = line.contains(&home) || line.contains(&work);
-                    let registry = registries.iter().any(|registry| line.contains(registry.as_str()));
+                    let registry =
+                        registries.iter().any(|registry| line.contains(registry.as_str()));
                     if path || registry {
                         wrong.push(format!("{file}:{}", index + 1));
                     }
