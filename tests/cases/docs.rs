@@ -11,8 +11,12 @@ fn top() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).parent().unwrap().to_path_buf()
 }
 
-/// Puts a generated part between its marks; says whether the document was true.
+/// One document at a time: several tests renew parts of the same one.
+static ONE: std::sync::Mutex<()> = std::sync::Mutex::new(());
+
+/// Puts a generated part between its marks, or fails when what stands there is not true.
 fn keep(document: &str, mark: &str, generated: &str) {
+    let _one = ONE.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
     let path = top().join(document);
     let text = std::fs::read_to_string(&path).unwrap();
     let (begin, end) = (format!("<!-- {mark} -->\n"), format!("<!-- end {mark} -->"));
