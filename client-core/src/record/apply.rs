@@ -281,7 +281,6 @@ impl Writer<'_> {
     }
 }
 
-#[expect(clippy::needless_pass_by_value, reason = "it stands in map_err")]
 fn refused(wrong: automerge::AutomergeError) -> Refused {
     Refused::Document(wrong.to_string())
 }

@@ -205,22 +205,26 @@ impl Player {
         &mut self,
         at: Moment,
         doc: DocId,
-        what: String,
-        sides: Vec<EntryId>,
+        one: &Contradiction,
         chosen: Option<EntryId>,
         reason: &str,
     ) -> Result<(), StoryWrong> {
-        let settlement =
-            Settlement { what, chosen, sides, reason: reason.to_owned(), evidence: None };
+        let settlement = Settlement {
+            what: one.key(),
+            chosen,
+            sides: one.sides(),
+            reason: reason.to_owned(),
+            evidence: None,
+        };
         let action = Action::SettleOther(settlement);
         self.act(Who::Oriane, at, vec![Step::new(doc, action)]).map(drop)
     }
 
     /// K-5: the reading of the instrument in date governs.
     pub fn settle_readings(&mut self, at: Moment, one: &Contradiction) -> Result<(), StoryWrong> {
-        let Contradiction::Readings { doc, sides, governs, .. } = one else { return Ok(()) };
+        let Contradiction::Readings { doc, governs, .. } = one else { return Ok(()) };
         let reason = "N-M2 overdue and 0.18 high before re-zero at 09:45; N-M1 value governs";
-        self.settle_other(at, *doc, one.key(), sides.clone(), *governs, reason)
+        self.settle_other(at, *doc, one, *governs, reason)
     }
 
     /// K-6: the reading belongs to UH-04; UH-11 is closed as a duplicate.
@@ -238,7 +242,7 @@ impl Player {
         let doc = self.unit_doc("UH-11")?;
         self.act(Who::Oriane, at, vec![Step::new(doc, Action::Set(vec![merged]))])?;
         let words = "reading moved by reference to UH-04; UH-11 closed as duplicate";
-        self.settle_other(at, self.site_doc(), one.key(), one.sides(), None, words)
+        self.settle_other(at, self.site_doc(), one, None, words)
     }
 
     /// K-3: the merged text was read.

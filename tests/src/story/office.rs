@@ -201,37 +201,11 @@ impl Player {
         let made = self.enter(Who::Oriane, at, self.site_doc(), vec![roster.into()])?;
         self.entries.insert(format!("roster {tag}"), made[0]);
         let doc = DocId::new(self.site, DocKind::Appliance(appliance));
-        let mut settings = self.plate(unit, &tag)?;
+        let mut settings = plate(unit, &tag);
         settings.extend(area.map(|area| entry("unit/area", area)));
         settings.push(entry("unit/position", self.places[&label]));
         self.act(Who::Oriane, at, vec![Step::new(doc, Action::Set(settings))])?;
         Ok(())
-    }
-
-    fn plate(&self, unit: &Value, tag: &str) -> Result<Vec<Setting>, StoryWrong> {
-        let plate = &unit["nameplate"];
-        let mut settings = vec![
-            set("unit/no", tag),
-            set("unit/kind", text(unit, "kind").unwrap_or_default()),
-            set("unit/family", text(unit, "family").unwrap_or_default()),
-            set("unit/status", "in_service"),
-            set("unit/supplied_gas", text(unit, "supplied_gas").unwrap_or_default()),
-            set("plate/gas", text(plate, "gas").unwrap_or_default()),
-            set("plate/supply", text(plate, "supply").unwrap_or_default()),
-        ];
-        if let Some(height) = number(unit, "mount_height_ft") {
-            settings.push(set("unit/mount_height", &height));
-        }
-        for (name, key) in PLATE {
-            // K-2: nobody had read this plate before the first visit.
-            if tag == "UH-06" && *key == "plate/input" {
-                continue;
-            }
-            if let Some(typed) = number(plate, name) {
-                settings.push(set(key, &typed));
-            }
-        }
-        Ok(settings)
     }
 
     /// Plans a visit: kind, day, and who takes which unit.
@@ -339,6 +313,32 @@ impl Player {
         self.appliance(at, unit.ok_or_else(|| lacks("UH-08B"))?)?;
         self.event(at, "UH-08B", "installed", "installed at the position of UH-08", "2025-06")
     }
+}
+
+fn plate(unit: &Value, tag: &str) -> Vec<Setting> {
+    let plate = &unit["nameplate"];
+    let mut settings = vec![
+        set("unit/no", tag),
+        set("unit/kind", text(unit, "kind").unwrap_or_default()),
+        set("unit/family", text(unit, "family").unwrap_or_default()),
+        set("unit/status", "in_service"),
+        set("unit/supplied_gas", text(unit, "supplied_gas").unwrap_or_default()),
+        set("plate/gas", text(plate, "gas").unwrap_or_default()),
+        set("plate/supply", text(plate, "supply").unwrap_or_default()),
+    ];
+    if let Some(height) = number(unit, "mount_height_ft") {
+        settings.push(set("unit/mount_height", &height));
+    }
+    for (name, key) in PLATE {
+        // K-2: nobody had read this plate before the first visit.
+        if tag == "UH-06" && *key == "plate/input" {
+            continue;
+        }
+        if let Some(typed) = number(plate, name) {
+            settings.push(set(key, &typed));
+        }
+    }
+    settings
 }
 
 const PLATE: &[(&str, &str)] = &[
