@@ -6,6 +6,7 @@
 mod act;
 mod ask;
 mod beside;
+mod deed;
 pub mod identity;
 mod offer;
 mod reply;

@@ -8,6 +8,7 @@ pub mod exchange;
 pub mod fault;
 pub mod gate;
 pub mod pattern;
+pub mod present;
 pub mod record;
 pub mod store;
 pub mod trade;

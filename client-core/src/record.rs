@@ -12,6 +12,7 @@ pub mod blocker;
 pub mod body;
 pub mod code;
 pub mod contradiction;
+pub mod deed;
 pub mod derived;
 pub mod doc;
 pub mod doc_id;

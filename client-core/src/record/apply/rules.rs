@@ -40,9 +40,10 @@ pub(super) fn check(
         }
         Action::SettleOther(settlement) => {
             needs_reason(&settlement.reason, || "settling".to_owned())?;
-            // A settlement names the sides that were on the table. Only a clock has none: it is no entry.
-            let sides = !settlement.sides.is_empty() || settlement.what.starts_with("clock/");
-            if sides { Ok(()) } else { Err(Refused::Nothing) }
+            // A settlement names the sides that were on the table. A wrong clock has none: it is
+            // measured, not entered.
+            let clock = settlement.what.starts_with("clock/");
+            if settlement.sides.is_empty() && !clock { Err(Refused::Nothing) } else { Ok(()) }
         }
         Action::Write { text, .. } | Action::Edit { text, .. } => {
             if text.len() > TEXT_BYTES_MAX {

@@ -1,0 +1,301 @@
+//! What the readings of one phase of a unit come to: derived figures with their formula, and verdicts
+//! with the source of each limit. What cannot be worked out says what is missing.
+
+mod limit;
+
+use crate::record::body::{Body, Kind, Reading};
+use crate::record::code::{Gas, Phase, Quantity};
+use crate::record::derived;
+use crate::record::file::{UnitInVisit, VisitFile, amount};
+use crate::record::instrument::calibration_on;
+use crate::record::read::Entry;
+use crate::trade::air::rise::{RISE, rise};
+use crate::trade::flue::air_free::AirFreeShown;
+use crate::trade::flue::sheet::FLUE_ANALYSIS;
+use crate::trade::flue::{Dilution, FlueReading, analyse};
+use crate::trade::fuel::Fuel;
+use crate::trade::gas::clock::CLOCKED_INPUT;
+use crate::trade::gas::manifold::{SQUARE_ROOT_INPUT, SquareRoot};
+use crate::trade::heat::output::{OUTPUT, output};
+use crate::trade::quantity::{
+    Amount, Concentration, GaugePressure, HeatRate, Quantity as _, Temperature,
+};
+use crate::trade::uncertainty::{Calibration, Uncertain};
+use crate::trade::unit::Unit;
+use crate::trade::verdict::{Guard, Limit, Verdict, carbon_monoxide, judge};
+
+/// A figure that follows from readings.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Shown {
+    /// Stable key.
+    pub key: &'static str,
+    /// In words of the trade.
+    pub name: &'static str,
+    /// The figure.
+    pub amount: Amount,
+    /// Formula and version.
+    pub formula: String,
+}
+
+/// A figure beside its limit.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Judged {
+    /// Stable key.
+    pub key: &'static str,
+    /// One or two words.
+    pub label: &'static str,
+    /// The whole sentence with the source of the limit.
+    pub sentence: String,
+}
+
+/// What a block comes to.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Block {
+    /// Derived figures.
+    pub figures: Vec<Shown>,
+    /// Verdicts.
+    pub verdicts: Vec<Judged>,
+    /// What cannot be worked out or judged, and why.
+    pub missing: Vec<String>,
+}
+
+/// Works the readings of a phase out. Empty where nothing was read in it.
+pub fn block(file: &VisitFile<'_>, unit: &UnitInVisit<'_>, phase: Phase) -> Block {
+    let mut work = Work { file, unit, phase, block: Block::default() };
+    if !work.read_anything() {
+        return work.block;
+    }
+    work.flue();
+    work.gas();
+    work.air();
+    work.limits();
+    work.block
+}
+
+struct Work<'w, 'f> {
+    file: &'w VisitFile<'f>,
+    unit: &'w UnitInVisit<'f>,
+    phase: Phase,
+    block: Block,
+}
+
+impl Work<'_, '_> {
+    fn read_anything(&self) -> bool {
+        let Some(sheet) = &self.unit.sheet else { return false };
+        sheet.read.counted(Kind::Reading).any(
+            |entry| matches!(&entry.body, Body::Reading(reading) if reading.phase == self.phase),
+        )
+    }
+
+    fn reading(&self, quantity: Quantity) -> Option<(&Entry, &Reading)> {
+        let entry = self.unit.last(quantity, self.phase)?;
+        match &entry.body {
+            Body::Reading(reading) => Some((entry, reading)),
+            _ => None,
+        }
+    }
+
+    fn read(&self, quantity: Quantity) -> Option<Amount> {
+        self.unit.last_amount(quantity, self.phase)
+    }
+
+    /// A reading with its doubt, by the state of its instrument's calibration.
+    fn uncertain(&self, quantity: Quantity) -> Option<Uncertain> {
+        let (entry, reading) = self.reading(quantity)?;
+        let own = amount(reading.value.figure()?)?;
+        let day = entry.stamp.at().day();
+        let calibration = match (self.file.company, reading.instrument) {
+            (Some(company), Some(instrument)) => calibration_on(company, instrument, day).0,
+            _ => Calibration::Unknown,
+        };
+        reading.quantity.kind()?.uncertain(own, None, calibration)
+    }
+
+    fn show(&mut self, key: &'static str, name: &'static str, amount: Amount, formula: String) {
+        self.block.figures.push(Shown { key, name, amount, formula });
+    }
+
+    fn figure(&self, key: &str) -> Option<Amount> {
+        self.block.figures.iter().find(|shown| shown.key == key).map(|shown| shown.amount)
+    }
+
+    /// The gas supplied to the unit: its own register, else the site's. None while it is not settled.
+    fn gas_supplied(&self) -> Option<Gas> {
+        let own = self.unit.field("unit/supplied_gas");
+        let merged = own.or_else(|| self.file.site?.named("site/gas_kind"))?;
+        match merged.governs()?.value {
+            crate::record::field::FieldValue::Word(code) => Some(Gas::from_code(code)),
+            _ => None,
+        }
+    }
+
+    fn flue(&mut self) {
+        let (stack, air) = (
+            self.read(Quantity::StackTemp).and_then(Temperature::from_amount),
+            self.read(Quantity::CombustionAirTemp).and_then(Temperature::from_amount),
+        );
+        if let (Some(stack), Some(air)) = (stack, air) {
+            let net = stack.above(air).amount(Unit::DeltaF);
+            self.show("net_stack", "net stack", net, FLUE_ANALYSIS.stamp());
+        }
+        let tests = derived::flue_tests(self.unit, self.phase);
+        let oxygen = self.read(Quantity::FlueO2).and_then(Concentration::from_amount);
+        let (o2, co) = match (tests.last(), oxygen) {
+            (Some((o2, co)), _) => (*o2, Some(*co)),
+            (None, Some(o2)) => (o2, None),
+            (None, None) => return,
+        };
+        let (Some(stack), Some(air)) = (stack, air) else {
+            self.miss("flue sums: stack or combustion air temperature was not read");
+            return;
+        };
+        let fuel = match self.gas_supplied() {
+            Some(Gas::Natural) => Fuel::named("natural_gas"),
+            Some(Gas::Lp) => Fuel::named("propane"),
+            _ => None,
+        };
+        let Some(fuel) = fuel else {
+            self.miss("flue sums: the gas supplied is not settled");
+            return;
+        };
+        let reading = FlueReading {
+            co: co.unwrap_or(Concentration::from_ppm(0.0)),
+            dilution: Dilution::Oxygen(o2),
+            ..FlueReading::of_oxygen(o2, stack, air)
+        };
+        match analyse(&fuel, &reading) {
+            Ok(found) => {
+                let stamp = || FLUE_ANALYSIS.stamp();
+                self.show("co2", "CO2, from O2", found.co2.amount(Unit::Pct), stamp());
+                let excess = found.excess_air.amount(Unit::Pct);
+                self.show("excess_air", "excess air", excess, stamp());
+                if co.is_some() && found.air_free != AirFreeShown::NotShown {
+                    let free = found.co_air_free.amount(Unit::Ppm);
+                    self.show("co_air_free", "CO air-free", free, stamp());
+                }
+                let gross = found.gross_without_condensing.amount(Unit::Pct);
+                self.show("efficiency", "efficiency, gross", gross, stamp());
+            }
+            Err(impossible) => self.miss(&format!("flue sums: {impossible}")),
+        }
+        if let Some(co) = co {
+            self.carbon_monoxide(o2, co);
+        }
+    }
+
+    fn carbon_monoxide(&mut self, o2: Concentration, co: Concentration) {
+        match carbon_monoxide::flue(o2, co, crate::trade::flue::FRESH_AIR) {
+            Ok(Some(band)) => self.say("co_air_free", "flue CO", band.words, band.source),
+            Ok(None) => self.miss("flue CO: over 15 % O2 an air-free figure gets no verdict"),
+            Err(impossible) => self.miss(&format!("flue CO: {impossible}")),
+        }
+    }
+
+    fn gas(&mut self) {
+        let plate = |key: &str| self.unit.figure(key).and_then(amount);
+        let input = plate("plate/input").and_then(HeatRate::from_amount);
+        let manifold = plate("plate/manifold_high").and_then(GaugePressure::from_amount);
+        let read = self.read(Quantity::ManifoldHigh).and_then(GaugePressure::from_amount);
+        if let (Some(plate_input), Some(plate), Some(measured)) = (input, manifold, read)
+            && let Ok(found) = (SquareRoot { plate_input, plate, measured }).solve()
+        {
+            let own = found.input.amount(Unit::Mbh);
+            self.show("manifold_input", "input, by manifold", own, SQUARE_ROOT_INPUT.stamp());
+        }
+        let clocked = self
+            .reading(Quantity::MeterTime)
+            .zip(self.file.site)
+            .map(|((_, reading), site)| derived::clocked(site, reading));
+        match clocked {
+            None => {}
+            Some(Some(own)) => {
+                self.show("clocked_input", "input, clocked", own, CLOCKED_INPUT.stamp());
+            }
+            Some(None) => self.miss(
+                "clocked input: dial, metering pressure, heating value or elevation is missing",
+            ),
+        }
+        let input = self.figure("clocked_input").or_else(|| self.figure("manifold_input"));
+        let input = input.and_then(HeatRate::from_amount);
+        let efficiency =
+            self.figure("efficiency").and_then(crate::trade::quantity::Ratio::from_amount);
+        if let (Some(input), Some(efficiency)) = (input, efficiency)
+            && let Ok(own) = output(input, efficiency)
+        {
+            self.show("output", "output", own.amount(Unit::Mbh), OUTPUT.stamp());
+        }
+    }
+
+    fn air(&mut self) {
+        let inlet = self.read(Quantity::AirIn).and_then(Temperature::from_amount);
+        let outlet = self.read(Quantity::AirOut).and_then(Temperature::from_amount);
+        if let (Some(inlet), Some(outlet)) = (inlet, outlet) {
+            match rise(inlet, outlet) {
+                Ok(own) => {
+                    self.show("rise", "temperature rise", own.amount(Unit::DeltaF), RISE.stamp());
+                }
+                Err(impossible) => self.miss(&format!("temperature rise: {impossible}")),
+            }
+        }
+    }
+
+    fn limits(&mut self) {
+        for quantity in Quantity::ALL {
+            let Some(read) = self.uncertain(*quantity) else { continue };
+            match limit::of_reading(self, *quantity) {
+                Some((limit, name)) => self.judge(quantity.key(), &name, read, &limit),
+                None if limit::wanted(*quantity) => {
+                    let verdict = Verdict::NoTargetYet { against_baseline: None };
+                    let sentence = verdict.sentence(quantity.says(), None);
+                    let (key, label) = (quantity.key(), verdict.label());
+                    self.block.verdicts.push(Judged { key, label, sentence });
+                }
+                None => {}
+            }
+        }
+        self.derived_limits();
+        if let Some(room) = self.read(Quantity::AmbientCo).and_then(Concentration::from_amount) {
+            match carbon_monoxide::ambient(room) {
+                Ok(band) => self.say("ambient_co", "room CO", band.words, band.source),
+                Err(impossible) => self.miss(&format!("room CO: {impossible}")),
+            }
+        }
+    }
+
+    fn derived_limits(&mut self) {
+        let doubt = |parts: &[Option<Uncertain>]| {
+            parts.iter().flatten().map(|part| part.u * part.u).sum::<f64>().sqrt()
+        };
+        if let (Some(amount), Some(limit)) = (self.figure("rise"), limit::rise(self)) {
+            let ends = [self.uncertain(Quantity::AirIn), self.uncertain(Quantity::AirOut)];
+            let read = Uncertain { amount, u: doubt(&ends) };
+            self.judge("rise", "temperature rise", read, &limit);
+        }
+        if let (Some(amount), Some(limit)) = (self.figure("clocked_input"), limit::input(self)) {
+            // A revolution is timed to about a quarter of a second.
+            let seconds = self.read(Quantity::MeterTime).and_then(|own| own.to(Unit::S));
+            let share = seconds.map_or(0.0, |own| 0.25 / own.value.max(1.0));
+            let read = Uncertain { amount, u: amount.value * share };
+            self.judge("clocked_input", "clocked input", read, &limit);
+        }
+    }
+
+    fn judge(&mut self, key: &'static str, name: &str, read: Uncertain, limit: &Limit) {
+        match judge(read, limit, Guard::COMMON) {
+            Ok(verdict) => {
+                let sentence = verdict.sentence(name, Some(limit));
+                self.block.verdicts.push(Judged { key, label: verdict.label(), sentence });
+            }
+            Err(impossible) => self.miss(&format!("{name}: {impossible}")),
+        }
+    }
+
+    fn say(&mut self, key: &'static str, name: &str, words: &str, source: &str) {
+        let sentence = format!("{name}: {words} ({source})");
+        self.block.verdicts.push(Judged { key, label: "see words", sentence });
+    }
+
+    fn miss(&mut self, words: &str) {
+        self.block.missing.push(words.to_owned());
+    }
+}
