@@ -50,7 +50,8 @@ impl Device {
             following.cursor = Some(vec![]);
         }
         for verdict in reply.verdicts.as_deref().unwrap_or_default() {
-            moved |= verdict_on(write, site, verdict)?;
+            let gone = reply.gone == Some(true);
+            moved |= verdict_on(write, site, verdict, gone, report)?;
         }
         if let Some(log) = reply.log {
             following.place.log = log;
@@ -313,25 +314,58 @@ impl Device {
     }
 }
 
-fn verdict_on(write: &Write, site: SiteId, verdict: &Verdict) -> Result<bool, StoreError> {
-    if verdict.answer < 2 {
-        return Ok(true);
-    }
-    if verdict.answer == 2 {
-        write.put(Table::Meta, &plain_key(site), &[1])?;
-        return Ok(true);
-    }
-    for (key, value) in write.under(Table::Sealed, &site.0)? {
-        let mut sealed: SealedDelivery =
-            minicbor::decode(&value).map_err(|wrong| unreadable(Table::Sealed, wrong))?;
-        if sealed.delivery()?.id()[..8] == verdict.id {
+/// The hub does not take a delivery yet: nobody who may begin the site's log has. It is offered again.
+const NOT_YET: u8 = 5;
+
+fn verdict_on(
+    write: &Write,
+    site: SiteId,
+    verdict: &Verdict,
+    gone: bool,
+    report: &mut Report,
+) -> Result<bool, StoreError> {
+    match verdict.answer {
+        // The log of a site that is not this device's any more is not told to it: the verdict is the echo.
+        0 | 1 if gone => {
+            let Some((key, sealed)) = sealed_as(write, site, verdict.id)? else { return Ok(false) };
+            for change in sealed.delivery()?.docs.iter().flat_map(|part| &part.changes) {
+                report.changes_up += 1;
+                for inside in inside(change) {
+                    put_state(write, site, inside.id, EntryState::OnHub)?;
+                }
+            }
+            report.echoed += 1;
+            write.remove(Table::Sealed, &key)
+        }
+        0 | 1 => Ok(true),
+        2 => write.put(Table::Meta, &plain_key(site), &[1]).map(|()| true),
+        NOT_YET => Ok(false),
+        _ => {
+            let Some((key, mut sealed)) = sealed_as(write, site, verdict.id)? else {
+                return Ok(false);
+            };
             sealed.refused =
                 Some(verdict.words.clone().unwrap_or_else(|| "the hub refused it".to_owned()));
             write.put(Table::Sealed, &key, &standing::cbor(&sealed))?;
-            return Ok(true);
+            Ok(true)
         }
     }
-    Ok(false)
+}
+
+/// The sealed delivery whose id begins like this.
+fn sealed_as(
+    write: &Write,
+    site: SiteId,
+    id: [u8; 8],
+) -> Result<Option<(Vec<u8>, SealedDelivery)>, StoreError> {
+    for (key, value) in write.under(Table::Sealed, &site.0)? {
+        let sealed: SealedDelivery =
+            minicbor::decode(&value).map_err(|wrong| unreadable(Table::Sealed, wrong))?;
+        if sealed.delivery()?.id()[..8] == id {
+            return Ok(Some((key, sealed)));
+        }
+    }
+    Ok(None)
 }
 
 pub(super) fn put_head(
