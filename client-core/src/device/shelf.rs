@@ -14,8 +14,9 @@ use crate::record::signer::Signers;
 use crate::store::doc_table::{self, DocInfo, DocNumber};
 use crate::store::{Get, StoreError, Table, Write};
 
-/// Changes behind the last snapshot after which a rested document gets a new one.
-pub const REST_CHANGES: u32 = 256;
+/// Changes behind the last snapshot after which a rested document gets a new one: a snapshot takes about
+/// a tenth of its changes, and making one costs a save and a load.
+pub const REST_CHANGES: u32 = 64;
 
 /// A document in memory with what the store knows about it.
 #[derive(Debug)]

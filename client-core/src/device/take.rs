@@ -1,6 +1,6 @@
 //! Taking one site's part of a reply in.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::act::{next_order, presence};
 use super::ask::plain_key;
@@ -96,6 +96,7 @@ impl Device {
         self.certificates_ahead(write, site, told)?;
         let mut packed = self.unpacked(write, reply)?.into_iter();
         let mut batches: BTreeMap<DocId, Vec<(DeviceId, Vec<u8>)>> = BTreeMap::new();
+        let mut echoed_docs: BTreeSet<DocId> = BTreeSet::new();
         for arrival in told {
             let n = following.place.n + 1;
             let id = match arrival {
@@ -111,7 +112,7 @@ impl Device {
                     id
                 }
                 Told::Own(id) => {
-                    echoed(write, site, n, id, report)?;
+                    echoed_docs.extend(echoed(write, site, n, id, report)?);
                     *id
                 }
                 Told::Note(bytes, signature) => {
@@ -135,6 +136,9 @@ impl Device {
         }
         put_following(write, site, following)?;
         self.take_batches(write, batches, report)?;
+        for doc in echoed_docs {
+            self.shelf.rest(write, doc)?;
+        }
         Ok(!told.is_empty())
     }
 
@@ -408,14 +412,14 @@ pub(super) fn expand_rows(bytes: &[u8]) -> Result<Vec<Pair>, StoreError> {
     Ok(pairs.into_iter().map(|(key, value)| (key.into(), value.into())).collect())
 }
 
-/// The hub's log has echoed an own delivery: only now its entries are on the hub.
+/// The hub's log has echoed an own delivery: only now its entries are on the hub. Gives its documents.
 fn echoed(
     write: &Write,
     site: SiteId,
     n: u64,
     id: &[u8; 32],
     report: &mut Report,
-) -> Result<(), ReplyWrong> {
+) -> Result<Vec<DocId>, ReplyWrong> {
     for (key, value) in write.under(Table::Sealed, &site.0)? {
         let sealed: SealedDelivery =
             minicbor::decode(&value).map_err(|wrong| unreadable(Table::Sealed, wrong))?;
@@ -432,7 +436,7 @@ fn echoed(
         }
         write.remove(Table::Sealed, &key)?;
         report.echoed += 1;
-        return Ok(());
+        return Ok(delivery.docs.iter().map(|part| part.doc).collect());
     }
     Err(ReplyWrong::NotOwn)
 }
