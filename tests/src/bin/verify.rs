@@ -19,10 +19,7 @@ const fn cargo(name: &'static str, arguments: &'static [&'static str]) -> Step {
 
 const STEPS: &[Step] = &[
     cargo("format", &["fmt", "--all", "--check"]),
-    cargo(
-        "lints",
-        &["clippy", "--quiet", "--workspace", "--all-targets", "--", "-D", "warnings"],
-    ),
+    cargo("lints", &["clippy", "--quiet", "--workspace", "--all-targets", "--", "-D", "warnings"]),
     cargo(
         "core for the phone (wasm32)",
         &["check", "--quiet", "-p", "client-core", "--features", "wasm", "--target", WASM],
@@ -35,9 +32,18 @@ const STEPS: &[Step] = &[
         arguments: &["doc", "--quiet", "--workspace", "--no-deps"],
         environment: &[("RUSTDOCFLAGS", "-D warnings")],
     },
-    cargo("simulation, 2,000 seeds", &["run", "--quiet", "-p", "tests", "--bin", "simulate", "--", "--seeds", "2000"]),
-    cargo("hostile bytes, 10,000", &["run", "--quiet", "-p", "tests", "--bin", "hostile", "--", "--count", "10000"]),
-    cargo("the story, end to end", &["run", "--quiet", "-p", "tests", "--bin", "demo", "--", "--once"]),
+    cargo(
+        "simulation, 2,000 seeds",
+        &["run", "--quiet", "-p", "tests", "--bin", "simulate", "--", "--seeds", "2000"],
+    ),
+    cargo(
+        "hostile bytes, 10,000",
+        &["run", "--quiet", "-p", "tests", "--bin", "hostile", "--", "--count", "10000"],
+    ),
+    cargo(
+        "the story, end to end",
+        &["run", "--quiet", "-p", "tests", "--bin", "demo", "--", "--once"],
+    ),
 ];
 
 const WASM: &str = "wasm32-unknown-unknown";

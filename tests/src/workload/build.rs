@@ -31,7 +31,7 @@ pub fn build(
     progress: &mut dyn FnMut(&str),
 ) -> Result<(), Box<dyn std::error::Error>> {
     let begin = Instant::now();
-    let mut join = |hub: &mut Hub, name: &str, role, random: &mut Seeded| {
+    let join = |hub: &mut Hub, name: &str, role, random: &mut Seeded| {
         let store = Store::create_file(&folder.join(format!("{name}.redb")), Manner::DEVICE)?;
         let sites = (role == Role::Technician).then(|| vec![SITE]);
         let who = Joined { name: name.to_owned(), person: None, role, sites };
@@ -70,7 +70,10 @@ fn settle(
         if let Some(wrong) = trip.report.wrong.into_iter().next() {
             return Err(wrong.to_string().into());
         }
-        progress(&format!("{name}: {} up, {} down, {} round trips", trip.up, trip.down, trip.rounds));
+        progress(&format!(
+            "{name}: {} up, {} down, {} round trips",
+            trip.up, trip.down, trip.rounds
+        ));
     }
     Ok(())
 }
