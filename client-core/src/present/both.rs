@@ -6,7 +6,7 @@ use crate::record::contradiction::Contradiction;
 use crate::record::field::Said;
 use crate::record::file::{Papers, VisitFile};
 use crate::record::id::{ApplianceId, EntryId, PersonId};
-use crate::record::mark::Marker;
+use crate::record::mark::{Mark, Marker};
 use crate::record::merged::Merged;
 use crate::record::read::Entry;
 use crate::record::value::Moment;
@@ -53,7 +53,7 @@ pub fn of_visit(file: &VisitFile<'_>, one: &Contradiction, say: &Say<'_>) -> Bot
     let sides = one.sides().into_iter().filter_map(|id| {
         let papers = file.papers().find(|papers| papers.read.entry(id).is_some())?;
         let entry = papers.read.entry(id)?;
-        let marks = marker.marks(papers, entry).iter().map(|mark| mark.says()).collect();
+        let marks = marker.marks(papers, entry).iter().map(Mark::says).collect();
         Some(side(entry, marks, say))
     });
     laid_out(one, sides.collect(), say)

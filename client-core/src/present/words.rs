@@ -60,8 +60,7 @@ impl Say<'_> {
             Body::GasPart(of) => gas_part(of),
             Body::Part(of) => part(of),
             Body::Photo(of) => {
-                let hash: String =
-                    of.hash.iter().take(4).map(|byte| format!("{byte:02x}")).collect();
+                let hash = hex(&of.hash[..of.hash.len().min(4)]);
                 format!("photo of {} ({hash})", of.subject)
             }
             Body::Symptom(of) => with(&symptom(&of.symptom), of.text.as_deref()),
@@ -226,6 +225,11 @@ impl Say<'_> {
         let words = joined([of.text.clone(), person, about]);
         format!("{}: {words}", of.set.replace('_', " "))
     }
+}
+
+/// Bytes as lower-case hexadecimal digits.
+pub fn hex(bytes: &[u8]) -> String {
+    bytes.iter().fold(String::new(), |text, byte| text + &format!("{byte:02x}"))
 }
 
 fn with(head: &str, tail: Option<&str>) -> String {

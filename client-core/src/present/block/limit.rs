@@ -49,9 +49,10 @@ fn plate(work: &Work<'_, '_>, quantity: Quantity) -> Option<Limit> {
             let setpoint = figure("plate/pressure_switch")?;
             let source = "setpoint of the pressure switch";
             // A switch under vacuum holds below its setpoint, one under pressure above it.
-            Some(match setpoint.value < 0.0 {
-                true => Limit::at_most(setpoint, source),
-                false => Limit::at_least(setpoint, source),
+            Some(if setpoint.value < 0.0 {
+                Limit::at_most(setpoint, source)
+            } else {
+                Limit::at_least(setpoint, source)
             })
         }
         Quantity::AirOut => Some(Limit::at_most(figure("plate/limit_max_outlet")?, "plate")),

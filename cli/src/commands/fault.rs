@@ -1,0 +1,353 @@
+//! `fault`: finding the fault, step by step.
+
+use client_core::fault::advise::{Advice, Job, Search, Step, advise};
+use client_core::fault::belief::TestResult;
+use client_core::fault::choice::{Care, CareSet, Family};
+use client_core::fault::permit::{Conditions, GasSmell};
+use client_core::fault::say;
+use client_core::fault::sequence::{self, Leads, Sequence};
+use client_core::fault::signs::Signs;
+use client_core::fault::table::Table;
+use client_core::fault::weights::Weights;
+use client_core::record::code::{Phase, Quantity};
+use client_core::record::file::UnitInVisit;
+use client_core::trade::unit::Unit;
+use serde_json::{Value, json};
+
+use crate::args::At;
+use crate::desk::Desk;
+use crate::entries;
+use crate::error::Trouble;
+use crate::pairs;
+use crate::ui::Tone;
+
+/// Find a fault: the steps of a start, and which test next
+///
+/// It informs a licensed person and decides nothing. On gas smell it says the gas procedure and nothing
+/// else.
+#[derive(Debug, clap::Args)]
+pub struct Args {
+    #[command(subcommand)]
+    what: What,
+}
+
+#[derive(Debug, clap::Subcommand)]
+enum What {
+    /// Show the steps of a family's start, with what the failure of each leads to
+    Steps {
+        /// isp, dsi, hsi, spc, pvs, irt, mua, two, blr
+        family: String,
+    },
+    /// Say which test comes next, from a symptom and the results so far
+    Next(Next),
+}
+
+#[derive(Debug, clap::Args)]
+struct Next {
+    /// The symptom; `dripleg words symptoms` lists them
+    symptom: String,
+    /// Results so far, as TEST=RESULT with the result as it was listed
+    #[arg(value_name = "TEST=RESULT")]
+    results: Vec<String>,
+    /// Family: isp, dsi, hsi, spc, irt, mua, two, blr
+    #[arg(long, required_unless_present = "unit")]
+    family: Option<String>,
+    /// The unit: family, tag and readings come from the record where they stand there
+    #[arg(long)]
+    unit: Option<String>,
+    /// Gas smell: none or present; not said is not checked
+    #[arg(long, value_parser = ["none", "present"])]
+    smell: Option<String>,
+    /// CO in the room air, ppm
+    #[arg(long, value_name = "PPM")]
+    ambient_co: Option<f64>,
+    /// Cares that you can meet today: look, live, locked, port, firing, height, roof
+    #[arg(long, value_delimiter = ',', value_name = "CARE")]
+    care: Vec<String>,
+    /// Trials for ignition in a row since the last gas check and wait
+    #[arg(long, default_value_t = 0)]
+    trials: u8,
+    /// A shut-down tag hangs on the unit
+    #[arg(long)]
+    tagged: bool,
+    #[command(flatten)]
+    at: At,
+}
+
+pub(crate) fn run(args: &Args, desk: &mut Desk<'_>) -> Result<(), Trouble> {
+    match &args.what {
+        What::Steps { family } => steps(desk, family),
+        What::Next(next) => next.run(desk),
+    }
+}
+
+fn leads(table: &Table, of: Leads) -> &'static str {
+    match of {
+        Leads::Symptom(symptom) => table[symptom].key,
+        Leads::GasProcedure => "gas procedure",
+        Leads::ShutDown => "shut down",
+    }
+}
+
+fn steps(desk: &mut Desk<'_>, family: &str) -> Result<(), Trouble> {
+    let family = family.to_lowercase();
+    let found: &Sequence = sequence::named(&family).ok_or_else(|| {
+        let all: Vec<&str> = sequence::standard().iter().map(|own| own.key).collect();
+        Trouble::Usage(format!("'{family}' is not a family; use one of {}", all.join(", ")))
+    })?;
+    let table = Table::standard();
+    if desk.ui.manners.json {
+        let steps: Vec<_> = found
+            .steps
+            .iter()
+            .map(|step| {
+                json!({
+                    "name": step.name,
+                    "expect": step.expect,
+                    "window_s": [step.window_s.0, step.window_s.1],
+                    "place": step.place,
+                    "usual": step.usual,
+                    "fails_to": leads(table, step.fails_to),
+                })
+            })
+            .collect();
+        return desk.ui.json(&json!({
+            "family": found.key,
+            "title": found.title,
+            "note": found.note,
+            "lockout": found.lockout,
+            "steps": steps,
+        }));
+    }
+    desk.ui.toned(Tone::Head, found.title)?;
+    desk.ui.line(found.note)?;
+    desk.ui.line(found.lockout)?;
+    let rows: Vec<Vec<String>> = found
+        .steps
+        .iter()
+        .enumerate()
+        .map(|(at, step)| {
+            let window = format!("{:.0}-{:.0} s", step.window_s.0, step.window_s.1);
+            let usual = format!("{}; {}: {}", step.expect, step.place, step.usual);
+            let fails = leads(table, step.fails_to).to_owned();
+            vec![format!("{} {}", at + 1, step.name), window, fails, usual]
+        })
+        .collect();
+    desk.ui.table(&["step", "window", "fails to", "expected; where: usual"], &rows)?;
+    desk.ui.toned(Tone::Dim, "windows are common practice; the unit's own sheet overrides")
+}
+
+/// What the record knows of the unit.
+#[derive(Default)]
+struct Known {
+    family: Option<String>,
+    tagged: bool,
+    ambient_co: Option<f64>,
+    inlet: Option<f64>,
+    inlet_max: Option<f64>,
+}
+
+impl Next {
+    fn run(&self, desk: &mut Desk<'_>) -> Result<(), Trouble> {
+        let table = Table::standard();
+        let known = self.known(desk)?;
+        let symptom_key = self.symptom.to_lowercase().replace('-', "_");
+        let symptom = table.symptom(&symptom_key).ok_or_else(|| {
+            let all: Vec<&str> = table.symptom_ids().map(|own| table[own].key).collect();
+            Trouble::Usage(format!("'{symptom_key}' is not a symptom; use one of {}", all.join(", ")))
+        })?;
+        let family_key = self.family.clone().or(known.family).unwrap_or_default().to_lowercase();
+        let family = Family::from_key(&family_key).ok_or_else(|| {
+            let all: Vec<&str> = Family::ALL.iter().map(|own| own.key()).collect();
+            let found = if family_key.is_empty() { "not known".to_owned() } else { format!("'{family_key}'") };
+            Trouble::Usage(format!("family is {found}; name one with --family: {}", all.join(", ")))
+        })?;
+        let results = self.results(table)?;
+        let mut cares = CareSet::of(&[Care::Look]);
+        for word in &self.care {
+            let care = Care::from_key(&word.to_lowercase()).ok_or_else(|| {
+                let all: Vec<&str> = Care::ALL.iter().map(|own| own.key()).collect();
+                Trouble::Usage(format!("'{word}' is not a care; use {}", all.join(", ")))
+            })?;
+            cares = cares.with(care);
+        }
+        let ambient_co_ppm = self.ambient_co.or(known.ambient_co);
+        let conditions = Conditions {
+            tagged: self.tagged || known.tagged,
+            gas_smell: match self.smell.as_deref() {
+                Some("none") => GasSmell::None,
+                Some(_) => GasSmell::Present,
+                None => GasSmell::NotChecked,
+            },
+            ambient_co_ppm,
+            cares,
+            trials: self.trials,
+        };
+        let signs = Signs {
+            ambient_co_ppm,
+            inlet_in_wc: known.inlet,
+            inlet_max_in_wc: known.inlet_max,
+            ..Signs::default()
+        };
+        let weights = Weights::general();
+        let job = Job {
+            table,
+            symptom,
+            family,
+            weights: &weights,
+            results: &results,
+            conditions: &conditions,
+            signs: &signs,
+        };
+        let advice = advise(&job).map_err(|wrong| Trouble::Usage(wrong.to_string()))?;
+        match advice {
+            Advice::GasProcedure => gas_procedure(desk),
+            Advice::Search(search) => tell(desk, table, &search, &results),
+        }
+    }
+
+    fn results(&self, table: &Table) -> Result<Vec<TestResult>, Trouble> {
+        let mut results = vec![];
+        for typed in &self.results {
+            let (key, words) = pairs::split(typed)?;
+            let key = key.to_lowercase().replace('-', "_");
+            let test = table
+                .test(&key)
+                .ok_or_else(|| Trouble::Usage(format!("'{key}' is not a test of the tables")))?;
+            let outcomes = &table[test].outcomes;
+            let same = |own: &&str| own.eq_ignore_ascii_case(words);
+            let begins = |own: &&str| own.to_lowercase().starts_with(&words.to_lowercase());
+            let at = outcomes.iter().position(|own| same(&own.as_ref())).or_else(|| {
+                let mut fit = outcomes.iter().enumerate().filter(|(_, own)| begins(&own.as_ref()));
+                fit.next().filter(|_| fit.next().is_none()).map(|(at, _)| at)
+            });
+            let outcome = at.ok_or_else(|| {
+                let all: Vec<String> = outcomes.iter().map(|own| format!("'{own}'")).collect();
+                Trouble::Usage(format!("{key}: '{words}' is not a result; use {}", all.join(", ")))
+            })?;
+            results.push(TestResult { test, outcome });
+        }
+        Ok(results)
+    }
+
+    fn known(&self, desk: &mut Desk<'_>) -> Result<Known, Trouble> {
+        let Some(unit) = &self.unit else { return Ok(Known::default()) };
+        let (book, site, appliance, _) = entries::appliance(desk, &self.at, unit)?;
+        let mut known = Known::default();
+        if let Some((_, row)) = book.units.get(&appliance) {
+            known.family = row.family.map(|own| own.key().to_owned());
+            known.tagged = row.tagged || row.contested.iter().any(|key| key == "unit/status");
+            let plate = row.plate.iter().find(|own| own.key == "plate/inlet_max");
+            known.inlet_max = plate.and_then(|own| own.figure.in_unit(Unit::InWc));
+        }
+        if let Some(visit) = entries::visit_if_any(desk, &self.at)? {
+            let opened = desk.device()?.open_visit(site, visit)?;
+            let file = opened.file();
+            if let Some(unit) = file.unit(appliance) {
+                known.ambient_co = last(unit, Quantity::AmbientCo, Unit::Ppm);
+                known.inlet = last(unit, Quantity::InletFlowing, Unit::InWc);
+            }
+        }
+        Ok(known)
+    }
+}
+
+fn last(unit: &UnitInVisit<'_>, quantity: Quantity, wanted: Unit) -> Option<f64> {
+    let phases = [Phase::AsLeft, Phase::Spot, Phase::InWork, Phase::AsFound];
+    let amount = phases.into_iter().find_map(|phase| unit.last_amount(quantity, phase))?;
+    amount.to(wanted).map(|own| own.value)
+}
+
+const GAS_PROCEDURE: &[&str] = &[
+    "GAS SMELL: stop. No switches, no phone, no flames in the area.",
+    "Get people out. Close the outside or area valve only if it is on the way out.",
+    "Call the gas utility and the emergency number from outside, at a distance.",
+    "Nobody goes back until the gas company or the fire service says so. Record afterwards.",
+    "Put this program away now.",
+];
+
+fn gas_procedure(desk: &mut Desk<'_>) -> Result<(), Trouble> {
+    if desk.ui.manners.json {
+        return desk.ui.json(&json!({ "gas_procedure": GAS_PROCEDURE }));
+    }
+    for line in GAS_PROCEDURE {
+        desk.ui.toned(Tone::Stop, line)?;
+    }
+    Ok(())
+}
+
+fn tell(
+    desk: &mut Desk<'_>,
+    table: &Table,
+    search: &Search,
+    results: &[TestResult],
+) -> Result<(), Trouble> {
+    let standing = say::standing(table, search);
+    let next = say::next(table, search, results);
+    if desk.ui.manners.json {
+        return desk.ui.json(&as_json(table, search, &standing, &next));
+    }
+    desk.ui.line(&standing)?;
+    let tone = if search.dangers.is_empty() { Tone::Head } else { Tone::Stop };
+    desk.ui.toned(tone, &format!("next: {next}"))?;
+    if let Step::Test(offer) = &search.step {
+        let test = &table[offer.test];
+        let outcomes: Vec<String> = test.outcomes.iter().map(|own| format!("'{own}'")).collect();
+        desk.ui.line(&format!("  enter it as {}=RESULT, one of {}", test.key, outcomes.join(", ")))?;
+        for care in offer.permit.cares.members() {
+            desk.ui.line(&format!("  care: {}", care.words()))?;
+        }
+    }
+    for (test, refusal) in search.held_back.iter().take(5) {
+        let words = say::refusal(table, *refusal);
+        desk.ui.toned(Tone::Dim, &format!("  held back: {}: {words}", table[*test].name))?;
+    }
+    for (_, why) in &search.set_aside {
+        desk.ui.toned(Tone::Look, &say::set_aside(table, results, *why))?;
+    }
+    Ok(())
+}
+
+fn as_json(table: &Table, search: &Search, standing: &str, next: &str) -> Value {
+    let ranked: Vec<_> = search
+        .ranked
+        .iter()
+        .map(|(candidate, p)| {
+            json!({
+                "cause": candidate.map(|cause| table[cause].key),
+                "name": say::name(table, *candidate),
+                "probability": p,
+            })
+        })
+        .collect();
+    let offers: Vec<_> = search
+        .offers
+        .iter()
+        .map(|offer| {
+            json!({
+                "test": table[offer.test].key,
+                "name": table[offer.test].name,
+                "minutes": offer.minutes,
+                "outcomes": table[offer.test].outcomes,
+                "cares": offer.permit.cares.members().map(Care::key).collect::<Vec<_>>(),
+            })
+        })
+        .collect();
+    let held: Vec<_> = search
+        .held_back
+        .iter()
+        .map(|(test, refusal)| {
+            json!({ "test": table[*test].key, "why": say::refusal(table, *refusal) })
+        })
+        .collect();
+    let dangers: Vec<_> =
+        search.dangers.iter().map(|danger| say::danger(table, search, danger)).collect();
+    json!({
+        "standing": standing,
+        "next": next,
+        "ranked": ranked,
+        "offers": offers,
+        "held_back": held,
+        "dangers": dangers,
+    })
+}

@@ -1,0 +1,5 @@
+//! The command line `dripleg`.
+
+fn main() -> std::process::ExitCode {
+    cli::main()
+}
