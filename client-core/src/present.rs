@@ -4,7 +4,6 @@
 //! and lays them out. Texts of people come through as they were typed; [`plain`] takes out what must
 //! not reach a terminal.
 
-pub mod block;
 pub mod both;
 pub mod plain;
 pub mod say;

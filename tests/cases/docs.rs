@@ -60,7 +60,8 @@ fn structures(source: &str) -> Vec<(String, Vec<Member>)> {
     let (mut says, mut number) = (String::new(), None);
     let mut members = vec![];
     for line in source.lines().map(str::trim) {
-        if let Some(rest) = line.strip_prefix("pub struct ") {
+        let own = line.strip_prefix("pub ").unwrap_or(line);
+        if let Some(rest) = own.strip_prefix("struct ") {
             name = rest.strip_suffix(" {").map(str::to_owned);
             members = vec![];
             says.clear();
@@ -75,8 +76,8 @@ fn structures(source: &str) -> Vec<(String, Vec<Member>)> {
             says.push_str(rest);
         } else if let Some(rest) = line.strip_prefix("#[n(") {
             number = rest.strip_suffix(")]").map(str::to_owned);
-        } else if let Some(rest) = line.strip_prefix("pub ").filter(|_| name.is_some()) {
-            if let (Some((field, kind)), Some(number)) = (rest.split_once(": "), number.take()) {
+        } else if name.is_some() && number.is_some() && !line.starts_with("#[") {
+            if let (Some((field, kind)), Some(number)) = (own.split_once(": "), number.take()) {
                 let kind = kind.trim_end_matches(',').replace("Option<", "").replace('>', "");
                 let kind = kind.replace("Vec<", "list of ");
                 let says = std::mem::take(&mut says);
@@ -93,9 +94,15 @@ fn structures(source: &str) -> Vec<(String, Vec<Member>)> {
 #[test]
 fn the_tables_of_entry_fields_are_true() {
     let mut out = String::new();
-    for file in
-        ["stamp", "body/unit_work", "body/visit", "body/hazard", "body/building", "body/meta"]
-    {
+    for file in [
+        "stamp",
+        "body/unit_work",
+        "body/visit",
+        "body/signed",
+        "body/hazard",
+        "body/building",
+        "body/meta",
+    ] {
         let path = top().join(format!("client-core/src/record/{file}.rs"));
         for (name, members) in structures(&std::fs::read_to_string(path).unwrap()) {
             writeln!(out, "\n### {name}\n\n| key | field | holds | says |\n|---|---|---|---|")

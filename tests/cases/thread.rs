@@ -6,6 +6,7 @@ use client_core::record::body::{Body, Check, Reading, Roster, SignOff};
 use client_core::record::code::unit::UnitCode;
 use client_core::record::code::{CheckItem, CheckResult, Phase, Quantity, Role, Status};
 use client_core::record::contradiction::Contradiction;
+use client_core::record::derived::signed::{since_last, to_sign};
 use client_core::record::doc_id::{DocId, DocKind};
 use client_core::record::field::{Field, FieldValue};
 use client_core::record::id::{ApplianceId, SiteId, VisitId};
@@ -167,22 +168,32 @@ fn two_halves_join_and_are_signed() {
     dov.act(&[Step::new(sheet, Action::Enter(retest))], &by).unwrap();
     exchange(&mut dov, &mut hub, NOW + 320, NOW + 320, vec![]).unwrap();
     exchange(&mut boss, &mut hub, NOW + 330, NOW + 330, vec![]).unwrap();
-    let docs = {
+    let (docs, shown) = {
         let opened = boss.open_visit(site, VISIT).unwrap();
         let file = opened.file();
         assert_eq!(file.contradictions(), []);
         let blockers: Vec<String> = file.blockers().into_iter().map(|one| one.key).collect();
         assert_eq!(blockers, Vec::<String>::new());
-        file.to_sign()
+        (file.to_sign(), to_sign(&file))
     };
     let by = stamp(&boss, NOW + 340);
-    let sign = SignOff { role: Role::Supervisor, docs, statement: None };
+    let sign = SignOff { role: Role::Supervisor, docs, statement: None, shown };
     boss.act(&[Step::new(head, Action::SignOff(sign))], &by).unwrap();
     exchange(&mut boss, &mut hub, NOW + 350, NOW + 350, vec![]).unwrap();
     exchange(&mut ilse, &mut hub, NOW + 360, NOW + 360, vec![]).unwrap();
     let opened = ilse.open_visit(site, VISIT).unwrap();
     assert!(opened.file().signed().released);
-    assert!(opened.file().late().is_empty());
+    let file = opened.file();
+    assert!(file.late().is_empty());
+    // The sum for the heat input by the manifold was signed with its formula, and is the same here.
+    let (sign_off, moved) = since_last(&file).unwrap();
+    assert_eq!(moved, []);
+    let Some(Body::SignOff(kept)) = file.head.read.entry(sign_off).map(|entry| &entry.body) else {
+        panic!("the sign-off is an entry of the visit's head");
+    };
+    let kept = kept.shown.as_ref().unwrap().figures();
+    let input = kept.iter().find(|one| one.key == "manifold_input").unwrap();
+    assert_eq!(input.formula, "gas.square_root_input/1");
 }
 
 #[test]

@@ -22,6 +22,10 @@ pub const BLOCK_MAX: usize = 64;
 /// Most bytes of one entry. Far under what the gate lets through.
 pub const ENTRY_BYTES_MAX: usize = 16 * 1024;
 
+/// Most bytes of a sign-off: the heads of about two hundred units and what was worked out for them. A
+/// change holds 64 KiB at most.
+pub const SIGN_OFF_BYTES_MAX: usize = 56 * 1024;
+
 /// Most bytes of one text: every character is one operation, and the gate lets 10,000 through.
 pub const TEXT_BYTES_MAX: usize = 8_000;
 
@@ -190,12 +194,13 @@ impl Writer<'_> {
     fn enter(&mut self, body: &Body) -> Result<EntryId, Refused> {
         let id = self.pen.take()?;
         let bytes = body::encode(self.stamp, body);
-        if bytes.len() > ENTRY_BYTES_MAX {
-            return Err(Refused::TooLong {
-                what: body.kind().root().to_owned(),
-                found: bytes.len(),
-                most: ENTRY_BYTES_MAX,
-            });
+        let most = match body {
+            Body::SignOff(_) => SIGN_OFF_BYTES_MAX,
+            _ => ENTRY_BYTES_MAX,
+        };
+        if bytes.len() > most {
+            let what = body.kind().root().to_owned();
+            return Err(Refused::TooLong { what, found: bytes.len(), most });
         }
         self.put(&key::entry(body.kind(), id), bytes)?;
         self.entries.push(id);

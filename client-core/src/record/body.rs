@@ -8,6 +8,7 @@
 pub mod building;
 pub mod hazard;
 pub mod meta;
+pub mod signed;
 pub mod unit_work;
 pub mod visit;
 
@@ -19,6 +20,7 @@ pub use building::{
 };
 pub use hazard::{Ack, Advisory, Closing, Lock, Release, Tag};
 pub use meta::{DoubleMark, Note, Repoint, Settlement, TextRead, Void, Vouch};
+pub use signed::SignedFigures;
 pub use unit_work::{
     Adjustment, Check, Claim, Condition, Finding, GasPart, OldPart, Part, Photo, Reading, Symptom,
     Work,

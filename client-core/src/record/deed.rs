@@ -10,6 +10,7 @@ use crate::record::body::{
 };
 use crate::record::code::{Role, VisitKind};
 use crate::record::contradiction::Contradiction;
+use crate::record::derived;
 use crate::record::doc_id::{DocId, DocKind};
 use crate::record::field::{Field, FieldValue, Of};
 use crate::record::file::VisitFile;
@@ -167,7 +168,8 @@ pub fn sign_off(
         return Err(Refused::Blocked(open));
     }
     let head = file.head.id().ok_or(Refused::Nothing)?;
-    let sign_off = SignOff { role, docs: file.to_sign(), statement };
+    let sign_off =
+        SignOff { role, docs: file.to_sign(), statement, shown: derived::signed::to_sign(file) };
     Ok(vec![(head, Action::SignOff(sign_off))])
 }
 
@@ -257,6 +259,7 @@ mod tests {
             reason: "soot at the seam".to_owned(),
             isolations: vec!["gas cock".to_owned()],
             customer_told: None,
+            told_person: None,
             utility_told: None,
             release_when: None,
             advisory: None,

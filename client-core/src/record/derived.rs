@@ -1,5 +1,8 @@
 //! Figures that follow from readings of a sheet. They are recomputed, never merged.
 
+pub mod block;
+pub mod signed;
+
 use crate::record::body::{Body, Kind, Reading};
 use crate::record::code::{Phase, Quantity};
 use crate::record::field::FieldValue;

@@ -69,7 +69,7 @@ impl Link {
                 let Ok(far) = TcpStream::connect(hub) else { continue };
                 let counts = Arc::clone(&counts);
                 // A connection that cannot be joined is closed; the device sees a cut link.
-                let _ = join(near, far, pace, counts);
+                drop(join(near, far, pace, counts));
             }
         });
         Ok(link)
@@ -133,5 +133,5 @@ fn arrive(mut to: TcpStream, receiver: &Receiver<(Instant, Vec<u8>)>) {
         }
     }
     // Both ends see that no more comes; the other direction may go on.
-    let _ = to.shutdown(Shutdown::Write);
+    drop(to.shutdown(Shutdown::Write));
 }

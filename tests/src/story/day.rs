@@ -9,6 +9,7 @@ use client_core::record::body::{
 use client_core::record::code::unit::UnitCode;
 use client_core::record::code::{Phase, Quantity, Role};
 use client_core::record::contradiction::{Contradiction, removed_with_evidence};
+use client_core::record::derived::signed::to_sign;
 use client_core::record::doc_id::{DocId, DocKind};
 use client_core::record::field::Field;
 use client_core::record::id::{ApplianceId, EntryId};
@@ -267,12 +268,12 @@ impl Player {
     pub fn sign(&mut self, who: Who, at: Moment, visit: &str) -> Result<EntryId, StoryWrong> {
         let (site, id) = (self.site, self.visit(visit)?);
         let wrong = |wrong| StoryWrong::Device { who: who.name().to_owned(), wrong };
-        let docs = {
-            let opened = self.device(who).open_visit(site, id).map_err(wrong)?;
-            opened.file().to_sign()
-        };
         let role = if who == Who::Oriane { Role::Supervisor } else { Role::Technician };
-        let sign = SignOff { role, docs, statement: None };
+        let sign = {
+            let opened = self.device(who).open_visit(site, id).map_err(wrong)?;
+            let file = opened.file();
+            SignOff { role, docs: file.to_sign(), statement: None, shown: to_sign(&file) }
+        };
         let head = self.head_doc(visit)?;
         let made = self.act(who, at, vec![Step::new(head, Action::SignOff(sign))])?;
         made.first().copied().ok_or_else(|| StoryWrong::Lacks("a sign-off".to_owned()))

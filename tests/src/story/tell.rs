@@ -6,6 +6,7 @@ use std::io::Write;
 use client_core::record::body::Body;
 use client_core::record::code::Quantity;
 use client_core::record::contradiction::Contradiction;
+use client_core::record::derived::signed;
 use client_core::record::doc_id::{DocId, DocKind};
 use client_core::record::file::{UnitInVisit, VisitFile};
 use client_core::record::id::{EntryId, PersonId};
@@ -421,8 +422,14 @@ impl Teller<'_> {
             let opened = player.device(who).open_visit(site, id);
             let opened =
                 opened.map_err(|wrong| StoryWrong::Device { who: who.name().to_owned(), wrong })?;
-            let signed = opened.file().signed();
-            check("signed by a supervisor, as every device shows it", signed.released, true)?;
+            let file = opened.file();
+            check(
+                "signed by a supervisor, as every device shows it",
+                file.signed().released,
+                true,
+            )?;
+            let moved = signed::since_last(&file).map(|(_, moved)| moved);
+            check("figures that moved since the sign-off", moved, Some(vec![]))?;
         }
         Ok(())
     }

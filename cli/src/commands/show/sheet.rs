@@ -1,7 +1,7 @@
 //! A unit's sheet of a visit: found and left with what they come to, checks, findings, work, parts.
 
 use client_core::present::Say;
-use client_core::present::block::{Block, block};
+use client_core::record::derived::block::{Block, block};
 use client_core::present::say::amount;
 use client_core::record::body::{Body, Kind};
 use client_core::record::code::Phase;

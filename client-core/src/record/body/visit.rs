@@ -2,6 +2,7 @@
 
 use minicbor::{Decode, Encode};
 
+use crate::record::body::signed::SignedFigures;
 use crate::record::code::{CrewEvent, LabourKind, Role};
 use crate::record::id::{ApplianceId, EntryId, PersonId};
 
@@ -65,6 +66,10 @@ pub struct SignOff {
     /// Statement in words.
     #[n(2)]
     pub statement: Option<String>,
+    /// Figures that followed from readings, as the signer saw them. They are recomputed for every face;
+    /// this copy is what was signed.
+    #[n(3)]
+    pub shown: Option<SignedFigures>,
 }
 
 /// The visit was opened again after a sign-off.

@@ -30,6 +30,25 @@ impl Decimal {
         decimal
     }
 
+    /// A computed number rounded half away from zero to so many places. None where the digits do not fit,
+    /// or where it is no number.
+    ///
+    /// ```
+    /// use client_core::trade::unit::Decimal;
+    /// assert_eq!(Decimal::rounded(80.4519, 1), Some(Decimal::new(805, 1)));
+    /// assert_eq!(Decimal::rounded(f64::NAN, 1), None);
+    /// ```
+    pub fn rounded(value: f64, places: u8) -> Option<Decimal> {
+        let places = places.min(PLACES_MAX);
+        let text = format!(
+            "{:.*}",
+            usize::from(places),
+            (value * 10f64.powi(places.into())).round() / 10f64.powi(places.into())
+        );
+        let digits: String = text.chars().filter(|letter| *letter != '.').collect();
+        Some(Decimal { mantissa: digits.parse().ok()?, places })
+    }
+
     /// The digits without the point, signed.
     pub const fn mantissa(self) -> i64 {
         self.mantissa
@@ -63,6 +82,22 @@ impl fmt::Display for Decimal {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn rounds_half_away_and_refuses_what_has_no_digits() {
+        for (value, places, text) in [
+            (0.25, 1, "0.3"),
+            (-0.25, 1, "-0.3"),
+            (2.5, 0, "3"),
+            (99.96, 1, "100.0"),
+            (0.0, 2, "0.00"),
+        ] {
+            assert_eq!(Decimal::rounded(value, places).unwrap().to_string(), text);
+        }
+        for value in [f64::NAN, f64::INFINITY, 1e300] {
+            assert_eq!(Decimal::rounded(value, 2), None);
+        }
+    }
 
     #[test]
     fn prints_as_typed() {
