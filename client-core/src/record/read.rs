@@ -17,7 +17,7 @@ use crate::record::signer::{Signers, Standing};
 use crate::record::stamp::Stamp;
 
 pub(crate) use overwritten::overwrites;
-pub use text::NoteText;
+pub use text::{NoteText, Version, versions};
 
 /// Order of entries: by causality, as part, operation counter and actor extend it. Never by clock.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]

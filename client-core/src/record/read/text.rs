@@ -25,6 +25,61 @@ pub struct NoteText {
     pub read: bool,
 }
 
+/// A text as one of its writers left it, before the edits of others had joined.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Version {
+    /// The session.
+    pub actor: ActorHalf,
+    /// The text as that session last knew it.
+    pub text: String,
+    /// The last entry that the session made in this document before it wrote, if any. Edits of a text carry
+    /// no stamp of their own.
+    pub after: Option<EntryId>,
+}
+
+/// What each writer of a text left, the note's own first.
+pub fn versions(parts: &[&Doc], read: &Read, text: &NoteText) -> Vec<Version> {
+    let Some(entry) = read.entry(text.note) else { return vec![] };
+    let Some(document) = parts.iter().find(|document| document.id() == entry.doc) else {
+        return vec![];
+    };
+    let automerge = document.automerge();
+    let Some(object) = object(document, entry) else { return vec![] };
+    let mut last: Vec<(ActorHalf, ObjId, u64)> = vec![];
+    for item in automerge.list_range(&object, ..) {
+        let id = item.id();
+        let ObjId::Id(counter, actor, _) = &id else { continue };
+        let (half, counter) = (actor_of(actor).half(), *counter);
+        match last.iter_mut().find(|(known, _, _)| *known == half) {
+            Some((_, at, newest)) if *newest < counter => (*at, *newest) = (id.clone(), counter),
+            Some(_) => {}
+            None => last.push((half, id.clone(), counter)),
+        }
+    }
+    last.sort_by_key(|(half, _, counter)| (*half != text.note.actor, *counter));
+    let version = |(actor, op, counter): (ActorHalf, ObjId, u64)| {
+        let change = automerge.hash_for_opid(&op)?;
+        let own = read.entries.iter().filter(|entry| entry.id.actor == actor);
+        let before =
+            own.filter(|entry| entry.doc == document.id() && entry.order.counter < counter);
+        Some(Version {
+            actor,
+            text: automerge.text_at(&object, &[change]).ok()?,
+            after: before.last().map(|entry| entry.id),
+        })
+    };
+    last.into_iter().filter_map(version).collect()
+}
+
+/// The text object of a note.
+fn object(document: &Doc, entry: &Entry) -> Option<ObjId> {
+    let found = document.automerge().get_all(ROOT, key::text(entry.id)).ok()?;
+    found.into_iter().find_map(|(value, object)| {
+        let ObjId::Id(_, actor, _) = &object else { return None };
+        (value.is_object() && actor_of(actor).half() == entry.id.actor).then_some(object)
+    })
+}
+
 /// Every text of the document.
 pub(super) fn texts(parts: &[&Doc], read: &Read) -> Vec<NoteText> {
     read.counted(Kind::Note).filter_map(|entry| note(parts, read, entry)).collect()
@@ -34,12 +89,7 @@ fn note(parts: &[&Doc], read: &Read, entry: &Entry) -> Option<NoteText> {
     let Body::Note(note) = &entry.body else { return None };
     let document = parts.iter().find(|document| document.id() == entry.doc)?;
     let automerge = document.automerge();
-    let object = automerge.get_all(ROOT, key::text(entry.id)).ok()?.into_iter().find_map(
-        |(value, object)| {
-            let ObjId::Id(_, actor, _) = &object else { return None };
-            (value.is_object() && actor_of(actor).half() == entry.id.actor).then_some(object)
-        },
-    )?;
+    let object = object(document, entry)?;
     let text = automerge.text(&object).ok()?;
     let mut writers = vec![entry.id.actor];
     for item in automerge.list_range(&object, ..) {
