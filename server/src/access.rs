@@ -5,7 +5,7 @@
 //! enrolled, which sites it may follow and bring deliveries for, and whether it was revoked.
 
 pub mod code;
-mod counter;
+pub mod counter;
 pub mod people;
 
 use std::collections::{BTreeMap, BTreeSet};

@@ -99,6 +99,7 @@ pub struct Hub {
     behind: Option<BTreeSet<SiteId>>,
     totals: Totals,
     failure: Option<LogError>,
+    sites: u64,
 }
 
 /// When a device was heard last and how its clock stood.
@@ -116,6 +117,8 @@ struct Counters {
     last: BTreeMap<DeviceId, u64>,
     /// Counters of exchanges at or below this are not fresh, whatever the device.
     floor: u64,
+    /// The same for orders, which keep their counters before they are carried out.
+    order_floor: u64,
     /// Devices whose counter is not kept yet.
     unkept: BTreeSet<DeviceId>,
 }
@@ -179,6 +182,7 @@ impl Hub {
             behind: None,
             totals: Totals::default(),
             failure: None,
+            sites: 0,
         }
     }
 
@@ -191,6 +195,7 @@ impl Hub {
     /// any more: a device whose clock is behind is told which counter to use.
     pub fn resume(&mut self, now: i64, totals: Totals) -> Result<(), StoreError> {
         self.counters.floor = u64::try_from(now).unwrap_or_default().saturating_mul(1_000);
+        self.counters.order_floor = self.access.order_floor()?;
         self.counters.last = self.access.counters()?.into_iter().collect();
         self.totals = totals;
         Ok(())
@@ -238,6 +243,11 @@ impl Hub {
         self.totals
     }
 
+    /// How many sites have a log, as far as the last look at all of them told.
+    pub const fn site_count(&self) -> u64 {
+        self.sites
+    }
+
     /// Fills bytes at random.
     pub fn fill(&mut self, out: &mut [u8]) {
         (self.random)(out);
@@ -267,7 +277,10 @@ impl Hub {
         let moved = failed.is_none() && !batch.arrivals.is_empty();
         let ends = if moved { self.log.sites() } else { Ok(before.clone()) };
         let ends = match ends {
-            Ok(now) => Ends { before: before.into_iter().collect(), now },
+            Ok(now) => {
+                self.sites = u64::try_from(now.len()).unwrap_or_default();
+                Ends { before: before.into_iter().collect(), now }
+            }
             Err(wrong) => return self.none_answered(wrong, bodies.len()),
         };
         if failed.is_none() {
@@ -363,12 +376,11 @@ impl Hub {
         Ok((envelope, fresh))
     }
 
-    /// The last counter of a device. Orders of the office keep theirs before they are carried out, so that
-    /// no floor is needed under them.
+    /// The last counter of a device.
     fn last_counter(&self, device: DeviceId, path: &str) -> u64 {
         let last = self.counters.last.get(&device).copied().unwrap_or_default();
         match path {
-            client_core::exchange::office::PATH => last,
+            client_core::exchange::office::PATH => last.max(self.counters.order_floor),
             _ => last.max(self.counters.floor),
         }
     }

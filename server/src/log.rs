@@ -4,6 +4,8 @@
 //! A log does not assume that it has one writer only, nor that the order of appends between sites means
 //! anything. Within a site, numbers have no gaps and the chain runs over the ids.
 
+pub mod check;
+pub mod copy;
 pub mod memory;
 pub mod redb;
 

@@ -43,7 +43,9 @@ impl Hub {
     /// A site that has something to fold. At the start every site may have.
     fn next_behind(&mut self) -> Result<Option<SiteId>, LogError> {
         if self.behind.is_none() {
-            self.behind = Some(self.log.sites()?.into_iter().map(|(site, _)| site).collect());
+            let sites = self.log.sites()?;
+            self.sites = u64::try_from(sites.len()).unwrap_or_default();
+            self.behind = Some(sites.into_iter().map(|(site, _)| site).collect());
         }
         let company = self.identity.company();
         let behind = self.behind.get_or_insert_default();

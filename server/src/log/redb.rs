@@ -23,7 +23,8 @@ pub struct RedbLog {
     id: LogId,
 }
 
-fn key(site: SiteId, n: u64) -> Vec<u8> {
+/// Key of an arrival.
+pub(super) fn key(site: SiteId, n: u64) -> Vec<u8> {
     [&site.0[..], &n.to_be_bytes()].concat()
 }
 
