@@ -4,6 +4,8 @@
 mod docs;
 mod fault;
 mod house;
+mod hub_fold;
+mod hub_rules;
 mod stats;
 mod story;
 mod sums;

@@ -50,8 +50,8 @@ impl Device {
             following.cursor = Some(vec![]);
         }
         for verdict in reply.verdicts.as_deref().unwrap_or_default() {
-            let gone = reply.gone == Some(true);
-            moved |= verdict_on(write, site, verdict, gone, report)?;
+            let untold = reply.gone == Some(true) || report.revoked.is_some();
+            moved |= verdict_on(write, site, verdict, untold, report)?;
         }
         if let Some(log) = reply.log {
             following.place.log = log;
@@ -325,12 +325,13 @@ fn verdict_on(
     write: &Write,
     site: SiteId,
     verdict: &Verdict,
-    gone: bool,
+    untold: bool,
     report: &mut Report,
 ) -> Result<bool, StoreError> {
     match verdict.answer {
-        // The log of a site that is not this device's any more is not told to it: the verdict is the echo.
-        0 | 1 if gone => {
+        // The log is not told any more to a device that lost the site or its rights: the verdict is the
+        // echo.
+        0 | 1 if untold => {
             let Some((key, sealed)) = sealed_as(write, site, verdict.id)? else { return Ok(false) };
             for change in sealed.delivery()?.docs.iter().flat_map(|part| &part.changes) {
                 report.changes_up += 1;
