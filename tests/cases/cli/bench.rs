@@ -28,6 +28,11 @@ pub(super) struct Ran {
     pub(super) err: String,
 }
 
+/// A text as one line: where it was wrapped does not matter.
+pub(super) fn flat(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
 /// A hub and its people.
 pub(super) struct Bench {
     pub(super) hub: Rc<RefCell<Hub>>,
@@ -202,7 +207,12 @@ impl Bench {
     pub(super) fn refused(&self, who: &str, words: &[&str]) -> String {
         let ran = self.run(who, words);
         assert_eq!(ran.code, 1, "{who}: {words:?}: {}{}", ran.out, ran.err);
-        ran.err
+        flat(&ran.err)
+    }
+
+    /// Runs a command that is to be done; answers what it printed as one line.
+    pub(super) fn says(&self, who: &str, words: &[&str]) -> String {
+        flat(&self.done(who, words))
     }
 
     /// Runs a command with `--json`; its output must be one value.
