@@ -1,6 +1,7 @@
 //! The only writer: data to standard output, talk to standard error. Everything that people typed is
 //! cleaned before it reaches a terminal, lines fit 80 columns, and colour is never the only signal.
 
+use std::fmt::Write as _;
 use std::io::{BufRead, Write};
 
 use anstyle::{AnsiColor, Style};
@@ -42,6 +43,7 @@ pub enum Colour {
 
 /// How a command speaks.
 #[derive(Clone, Copy, Debug)]
+#[expect(clippy::struct_excessive_bools, reason = "each is asked about by itself")]
 pub struct Manners {
     /// Data as JSON.
     pub json: bool,
@@ -290,7 +292,7 @@ fn escaped(json: &str) -> String {
         let obeyed = letter.is_control() || clean.starts_with(plain::TAKEN_OUT);
         if letter != plain::TAKEN_OUT && obeyed {
             for unit in letter.encode_utf16(&mut units) {
-                out.push_str(&format!("\\u{unit:04x}"));
+                write!(out, "\\u{unit:04x}").expect("writing to memory does not fail");
             }
         } else {
             out.push(letter);

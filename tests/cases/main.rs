@@ -1,6 +1,7 @@
 //! Every case in one binary, so that it links once.
 #![expect(clippy::unwrap_used, reason = "a case that cannot read its own fixture has failed")]
 
+mod cli;
 mod docs;
 mod fault;
 mod house;

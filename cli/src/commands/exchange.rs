@@ -135,22 +135,19 @@ fn wanted(desk: &mut Desk<'_>, typed: &[String]) -> Result<Vec<DocId>, Trouble> 
             continue;
         }
         let device = desk.device()?;
-        match book::find_visit(device, &book, None, name) {
-            Ok((site, visit)) => {
-                docs.push(DocId::new(site, DocKind::Visit(visit)));
-                for sheet in device.sheets(site, visit)? {
-                    docs.push(DocId::new(site, DocKind::Sheet(visit, sheet.id)));
-                    docs.push(DocId::new(site, DocKind::Appliance(sheet.id)));
-                }
+        if let Ok((site, visit)) = book::find_visit(device, &book, None, name) {
+            docs.push(DocId::new(site, DocKind::Visit(visit)));
+            for sheet in device.sheets(site, visit)? {
+                docs.push(DocId::new(site, DocKind::Sheet(visit, sheet.id)));
+                docs.push(DocId::new(site, DocKind::Appliance(sheet.id)));
             }
-            Err(_) => {
-                let (site, unit) = book.find_unit(None, name).map_err(|_| {
-                    Trouble::State(format!("neither a visit, a unit nor a document is called '{name}'"))
-                })?;
-                docs.push(DocId::new(site, DocKind::Appliance(unit)));
-                for listed in device.history(site, unit)? {
-                    docs.push(DocId::new(site, DocKind::Sheet(listed.id, unit)));
-                }
+        } else {
+            let (site, unit) = book.find_unit(None, name).map_err(|_| {
+                Trouble::State(format!("neither a visit, a unit nor a document is called '{name}'"))
+            })?;
+            docs.push(DocId::new(site, DocKind::Appliance(unit)));
+            for listed in device.history(site, unit)? {
+                docs.push(DocId::new(site, DocKind::Sheet(listed.id, unit)));
             }
         }
     }
