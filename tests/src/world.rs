@@ -6,5 +6,5 @@ pub mod phone;
 pub mod random;
 
 pub use hub::{HubDisk, hub_on};
-pub use phone::{Joined, Trip, enrol, exchange};
+pub use phone::{Joined, Trip, enrol, exchange, talk};
 pub use random::Seeded;
