@@ -69,7 +69,9 @@ fn wish(words: Vec<String>) -> Result<Wish, String> {
                     "edge" => Pace::EDGE,
                     "loopback" => Pace::LOOPBACK,
                     other => {
-                        return Err(format!("--link: found '{other}', allowed is edge or loopback"));
+                        return Err(format!(
+                            "--link: found '{other}', allowed is edge or loopback"
+                        ));
                     }
                 }
             }

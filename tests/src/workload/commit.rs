@@ -2,29 +2,31 @@
 //! of ten thousand visits, and writers that share the hub's commits.
 
 use std::path::PathBuf;
-use std::sync::Barrier;
 use std::time::Instant;
 
-use client_core::device::{Device, Step};
+use client_core::device::{Device, Report, Step, Wish};
+use client_core::exchange::talk::{Next, Talk};
 use client_core::record::action::Action;
 use client_core::record::code::{Role, VisitKind};
 use client_core::record::deed::{plan_visit, setting};
 use client_core::record::doc_id::{DocId, DocKind};
 use client_core::record::field::FieldValue;
+use client_core::record::id::SiteId;
 use client_core::record::row;
 use client_core::record::stamp::Stamp;
 use client_core::record::value::{Day, Moment};
-use client_core::store::{Manner, Store, Table};
+use client_core::store::{Manner, MemoryBytes, Store, Table};
 use redb::{Database, ReadableDatabase, TableDefinition};
 use serde_json::{Value, json};
+use server::hub::Hub;
 use server::serve::Server;
 use server::worker::NewCode;
 
 use super::build::{self, SITE, TODAY};
-use super::{entry, instrument, sheet, visit};
+use super::{entry, instrument, sheet, unit, visit};
 use crate::bench::middle;
 use crate::net::{Line, Wrong};
-use crate::world::{Seeded, talk};
+use crate::world::Seeded;
 
 /// Edits, and bare commits, that are timed.
 const EDITS: u64 = 400;
@@ -33,7 +35,7 @@ const VISITS: u64 = 10_000;
 /// Writers at once.
 const WRITERS: usize = 64;
 /// Pushes of each of them.
-const PUSHES: usize = 12;
+const PUSHES: usize = 6;
 
 /// All three measurements.
 ///
@@ -53,8 +55,17 @@ pub fn all() -> Result<Value, Wrong> {
     let (edit, bare) = edits(&mut office, &folder.0.join("bare.redb"))?;
     let (list, loaded) = list(&mut office)?;
     line.exchange(&mut office, TODAY)?;
-    let (one, many) = writers(&server, &mut line, &mut office, &folder.0)?;
+    let mut writers = writers(&server, &mut line, &mut office)?;
     server.stop();
+    let settings = build::settings(&folder.0);
+    let opened = server::folder::Folder::new(settings.folder, settings.cache_bytes)
+        .open(Box::new(server::serve::system_random))?;
+    let mut hub = opened.hub;
+    hub.resume(TODAY, hub.totals())?;
+    hub.limit(settings.quota);
+    hub.fold()?;
+    let one = rate(&mut hub, &mut writers, 1)?;
+    let many = rate(&mut hub, &mut writers, WRITERS)?;
     Ok(json!({
         "edit_ms": edit,
         "bare_commit_ms": bare,
@@ -128,76 +139,82 @@ fn list(device: &mut Device) -> Result<(f64, u64), Wrong> {
     Ok((middle(&mut took), device.documents_loaded() - before))
 }
 
-/// Pushes a second of one writer, and of all of them at once, over kept connections.
-fn writers(
-    server: &Server,
-    line: &mut Line,
-    office: &mut Device,
-    folder: &std::path::Path,
-) -> Result<(f64, f64), Wrong> {
-    let text = FieldValue::Text("Measured Hall".to_owned());
-    let site = Action::Set(vec![setting("site/name", text)]);
-    let mut deed = vec![(DocId::new(SITE, DocKind::Site), site)];
-    deed.extend(plan_visit(SITE, visit(0), VisitKind::PreSeason, Day(20_000), vec![], &[]));
-    let stamp = Stamp::new(office.identity().person, Moment { secs: TODAY, offset_min: 0 });
-    let steps: Vec<Step> = deed.into_iter().map(|(doc, action)| Step::new(doc, action)).collect();
-    office.act(&steps, &stamp)?;
-    line.exchange(office, TODAY)?;
-    let mut devices = vec![];
+/// Writers, each at a site of its own: nobody's reply carries what another has pushed.
+struct Writer {
+    device: Device,
+    site: SiteId,
+    random: Seeded,
+    talk: Talk,
+}
+
+fn writers(server: &Server, line: &mut Line, office: &mut Device) -> Result<Vec<Writer>, Wrong> {
+    let mut writers = vec![];
     for number in 0..WRITERS {
-        let code = line.code(office, Role::Technician, Some(vec![SITE]))?;
+        let site = SiteId(u64::try_from(number)?.to_be_bytes());
+        let text = FieldValue::Text(format!("Hall {number}"));
+        let set = Action::Set(vec![setting("site/name", text)]);
+        let mut deed = vec![(DocId::new(site, DocKind::Site), set)];
+        deed.extend(plan_visit(site, visit(0), VisitKind::PreSeason, Day(20_000), vec![], &[]));
+        let stamp = Stamp::new(office.identity().person, Moment { secs: TODAY, offset_min: 0 });
+        let steps: Vec<Step> =
+            deed.into_iter().map(|(doc, action)| Step::new(doc, action)).collect();
+        office.act(&steps, &stamp)?;
+        line.exchange(office, TODAY)?;
+        let code = line.code(office, Role::Technician, Some(vec![site]))?;
         // The writers' own stores are in memory: what is measured is the hub's.
-        let store = Store::create(client_core::store::MemoryBytes::default(), Manner::DEVICE)?;
+        let store = Store::create(MemoryBytes::default(), Manner::DEVICE)?;
         let mut random = Seeded::new(u64::try_from(number)? + 100);
         let mut device = line.join(store, &format!("w{number}"), &code, &mut random)?;
-        let mut own = Line::to(server.url())?;
-        own.exchange(&mut device, TODAY)?;
-        devices.push((device, own));
+        Line::to(server.url())?.exchange(&mut device, TODAY)?;
+        writers.push(Writer { device, site, random, talk: Talk::new(vec![]) });
     }
-    let _ = folder;
-    let one = rate(&mut devices[..1], PUSHES * 8)?;
-    let many = rate(&mut devices, PUSHES)?;
-    Ok((one, many))
+    Ok(writers)
 }
 
-/// Each device pushes so many small deliveries; gives pushes a second over all of them. The requests are
-/// made beforehand: a hundred phones do not share one processor.
-fn rate(devices: &mut [(Device, Line)], pushes: usize) -> Result<f64, Wrong> {
-    let barrier = Barrier::new(devices.len() + 1);
-    let total = devices.len() * pushes;
-    let took = std::thread::scope(|scope| {
-        let mut threads = vec![];
-        for (number, (device, line)) in devices.iter_mut().enumerate() {
-            let barrier = &barrier;
-            threads.push(scope.spawn(move || {
-                barrier.wait();
-                push(device, line, u64::try_from(number).unwrap_or_default(), pushes)
-                    .map_err(|wrong| wrong.to_string())
-            }));
+impl Writer {
+    /// The request that brings one small entry.
+    fn request(&mut self, round: usize) -> Result<Vec<u8>, Wrong> {
+        let clock = TODAY + i64::try_from(round)?;
+        let stamp =
+            Stamp::new(self.device.identity().person, Moment { secs: clock, offset_min: 0 });
+        let doc = DocId::new(self.site, DocKind::Sheet(visit(0), unit(0)));
+        let own = instrument(&mut Seeded::new(1));
+        self.device.act(&[Step::new(doc, entry(&mut self.random, own))], &stamp)?;
+        self.talk = Talk::new(vec![]);
+        let today = i32::try_from(clock.div_euclid(86_400))?;
+        Ok(self.device.request(&mut self.talk, Wish { clock, today })?)
+    }
+
+    fn hear(&mut self, round: usize, reply: &[u8]) -> Result<(), Wrong> {
+        let clock = TODAY + i64::try_from(round)?;
+        let mut report = Report::default();
+        let next = self.device.hear(&mut self.talk, clock, reply, &mut report)?;
+        if (report.echoed, next) == (1, Next::Done) {
+            return Ok(());
         }
-        barrier.wait();
-        let begin = Instant::now();
-        for thread in threads {
-            thread.join().map_err(|_| "a writer panicked".to_owned())??;
-        }
-        Ok::<f64, String>(begin.elapsed().as_secs_f64())
-    })?;
-    Ok(f64::from(u32::try_from(total)?) / took)
+        Err(format!("a push was not echoed in one round trip: {next:?}, {report:?}").into())
+    }
 }
 
-fn push(device: &mut Device, line: &mut Line, number: u64, pushes: usize) -> Result<(), Wrong> {
-    let mut random = Seeded::new(number + 900);
-    let own = instrument(&mut random);
-    for round in 0..pushes {
-        let secs = TODAY + i64::try_from(round)?;
-        let stamp = Stamp::new(device.identity().person, Moment { secs, offset_min: 0 });
-        device.act(&[Step::new(sheet(SITE, number), entry(&mut random, own))], &stamp)?;
-        let trip = talk(device, secs, vec![], &mut |request| line.post("/exchange/1", request))?;
-        if trip.report.echoed == 0 {
-            return Err("a push was not echoed".into());
+/// Pushes a second that the hub takes, writers being answered so many at a time. The writers' own work is
+/// not in the time: they have processors of their own.
+fn rate(hub: &mut Hub, writers: &mut [Writer], at_once: usize) -> Result<f64, Wrong> {
+    let mut took = 0.0;
+    for round in 0..PUSHES {
+        for group in writers.chunks_mut(at_once) {
+            let requests: Result<Vec<Vec<u8>>, Wrong> =
+                group.iter_mut().map(|writer| writer.request(round)).collect();
+            let requests = requests?;
+            let bodies: Vec<&[u8]> = requests.iter().map(Vec::as_slice).collect();
+            let begin = Instant::now();
+            let replies = hub.exchange(TODAY + i64::try_from(round)?, &bodies);
+            took += begin.elapsed().as_secs_f64();
+            for (writer, reply) in group.iter_mut().zip(replies) {
+                writer.hear(round, &reply?)?;
+            }
         }
     }
-    Ok(())
+    Ok(f64::from(u32::try_from(writers.len() * PUSHES)?) / took)
 }
 
 struct Folder(PathBuf);
