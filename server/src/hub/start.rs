@@ -34,7 +34,7 @@ impl Hub {
         let site = start.site;
         self.fold()?;
         let place = self.view.place(site)?.unwrap_or(self.log.end(site)?);
-        let place = client_core::exchange::place::Place { log: self.log.id(), ..place };
+        let place = place::Place { log: self.log.id(), ..place };
         let signature = self.identity.sign(&place::to_sign(site, &place));
         let first = start.cursor.is_empty();
         let cursor = Cursor::read(&start.cursor);
