@@ -10,6 +10,7 @@ pub mod identity;
 mod offer;
 mod reply;
 pub mod shelf;
+pub mod sizes;
 pub mod standing;
 mod take;
 mod view;
@@ -20,6 +21,7 @@ use ed25519_dalek::{Signer as _, SigningKey};
 
 use crate::device::identity::Identity;
 use crate::device::shelf::Shelf;
+use crate::device::sizes::Sizes;
 use crate::record::apply::Pen;
 use crate::record::doc::session_actor;
 use crate::record::doc_id::DocId;
@@ -34,9 +36,6 @@ pub use reply::{ReplyWrong, Report, Told as News};
 pub use standing::{EntryState, Quarantined, Unsent};
 pub use view::{Listed, Opened};
 
-/// Documents that a device keeps in memory.
-const SHELF: usize = 64;
-
 /// Where random bytes come from. The caller brings it: a seed in tests, the system's source elsewhere.
 pub type Random = Box<dyn FnMut(&mut [u8]) + Send>;
 
@@ -50,6 +49,7 @@ pub struct Device {
     signers: Signers,
     random: Random,
     counter: u64,
+    sizes: Sizes,
 }
 
 impl fmt::Debug for Device {
@@ -111,8 +111,9 @@ impl Device {
         let key = SigningKey::from_bytes(&identity.secret);
         let session = Session::begin(&identity, &mut random);
         signers.insert(session.pen.actor.half(), identity.signer());
-        let shelf = Shelf::new(SHELF);
-        Ok(Device { store, identity, key, session, shelf, signers, random, counter: 0 })
+        let sizes = Sizes::USUAL;
+        let shelf = Shelf::new(sizes.shelf, sizes.rest_changes);
+        Ok(Device { store, identity, key, session, shelf, signers, random, counter: 0, sizes })
     }
 
     /// Who this device is.
@@ -138,6 +139,12 @@ impl Device {
     /// How many documents were opened since the start.
     pub const fn documents_loaded(&self) -> u64 {
         self.shelf.loaded()
+    }
+
+    /// Takes other sizes than the usual ones.
+    pub fn set_sizes(&mut self, sizes: Sizes) {
+        self.sizes = sizes;
+        self.shelf = Shelf::new(sizes.shelf, sizes.rest_changes);
     }
 
     /// The actor that this session writes under.

@@ -12,7 +12,9 @@ mod tell;
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use client_core::exchange::frame::{Ask, Envelope, FrameWrong, PATH, Reply, decode, encode};
+use client_core::exchange::frame::{
+    Ask, Envelope, FrameWrong, PAGE_BYTES, PATH, Reply, decode, encode,
+};
 use client_core::exchange::place::Place;
 use client_core::record::id::{DeviceId, SiteId};
 use client_core::store::StoreError;
@@ -70,6 +72,7 @@ pub struct Hub {
     random: Random,
     rung: BTreeSet<SiteId>,
     totals: Totals,
+    page_bytes: usize,
 }
 
 /// When a device was heard last and how its clock stood.
@@ -129,7 +132,13 @@ impl Hub {
             random,
             rung: BTreeSet::new(),
             totals: Totals::default(),
+            page_bytes: PAGE_BYTES,
         }
+    }
+
+    /// Takes pages of another size than the usual one.
+    pub const fn set_page_bytes(&mut self, bytes: usize) {
+        self.page_bytes = bytes;
     }
 
     /// The hub's key and installation.

@@ -7,6 +7,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use client_core::device::shelf::Shelf;
+use client_core::device::sizes::Sizes;
 use client_core::device::standing::{StoredCertificate, StoredSession, signer};
 use client_core::exchange::frame::Whole;
 use client_core::exchange::note::{Refusal, Says};
@@ -26,8 +27,6 @@ use crate::access::Access;
 use crate::hub::squeeze_rows;
 use crate::log::{Arrival, HubLog, LogError, Stored};
 
-/// Documents kept in memory.
-const SHELF: usize = 64;
 /// Bytes of arrivals folded in one transaction.
 const FOLD_BYTES: usize = 512 * 1024;
 const ABOUT: &[u8] = b"about to fold";
@@ -117,7 +116,17 @@ impl View {
             Some((SiteId(*site), u64::from_be_bytes(n.try_into().ok()?)))
         });
         drop(read);
-        Ok(View { store, shelf: Shelf::new(SHELF), signers: Signers::new(), stopped_at })
+        Ok(View {
+            store,
+            shelf: Shelf::new(Sizes::USUAL.shelf, Sizes::USUAL.rest_changes),
+            signers: Signers::new(),
+            stopped_at,
+        })
+    }
+
+    /// Takes other sizes than the usual ones.
+    pub fn set_sizes(&mut self, sizes: Sizes) {
+        self.shelf = Shelf::new(sizes.shelf, sizes.rest_changes);
     }
 
     /// How far a site is folded.

@@ -1,7 +1,9 @@
 //! A hub and devices in one thread, from one seed. No sockets, no clocks, no files: what a request
 //! brings is handed to the hub, what the hub answers is handed back.
 
+pub mod deed;
 pub mod disk;
+pub mod evidence;
 pub mod hub;
 pub mod phone;
 pub mod random;

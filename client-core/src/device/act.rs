@@ -9,7 +9,7 @@ use super::standing::{
 use super::{Device, DeviceError};
 use crate::record::action::Action;
 use crate::record::apply::{Delta, apply};
-use crate::record::doc::{Doc, PART_CHANGES, Presence};
+use crate::record::doc::{Doc, Presence};
 use crate::record::doc_id::{DocId, DocKind};
 use crate::record::id::{ActorHalf, PersonId, SiteId, VisitId};
 use crate::record::key;
@@ -194,7 +194,7 @@ impl Device {
         }
         let Some(last) = parts.last().copied() else { return Ok(step.doc.with_part(1)) };
         let changes = self.shelf.get_or_begin(write, last, presence)?.info.changes;
-        let long = usize::try_from(changes).unwrap_or(usize::MAX) >= PART_CHANGES;
+        let long = usize::try_from(changes).unwrap_or(usize::MAX) >= self.sizes.part_changes;
         Ok(if long { last.with_part(last.part.saturating_add(1)) } else { last })
     }
 

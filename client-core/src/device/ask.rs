@@ -13,9 +13,6 @@ use crate::record::id::SiteId;
 use crate::store::doc_table::unreadable;
 use crate::store::{Get, StoreError, Table};
 
-/// Most bytes of changes offered in one request.
-const OFFER_BYTES: usize = 512 * 1024;
-
 /// What a device wants beside the usual.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Wish {
@@ -65,7 +62,7 @@ impl Device {
         }
         drop(read);
         let mut packs = vec![];
-        let mut room = OFFER_BYTES;
+        let mut room = self.sizes.offer_bytes;
         for (site, _) in &following {
             self.seal(*site)?;
             if talk.climbing().contains(site) || room == 0 {

@@ -61,7 +61,11 @@ impl Device {
 
     fn seal_one(&mut self, site: SiteId) -> Result<bool, DeviceError> {
         let write = self.store.write()?;
-        let Some((keys, batch)) = gather(&write, site)? else { return Ok(false) };
+        let Some((keys, batch)) =
+            gather(&write, site, self.sizes.delivery_changes.clamp(1, CHANGES_MAX))?
+        else {
+            return Ok(false);
+        };
         let first = &batch[0].0;
         let key = chain_key(site, first.session);
         let end = match write.get(Table::Meta, &key)? {
@@ -137,7 +141,11 @@ impl Device {
 /// Unsent changes of one session that fit one delivery.
 type Batch = Vec<(UnsentChange, DocId)>;
 
-fn gather(write: &Write, site: SiteId) -> Result<Option<(Vec<Vec<u8>>, Batch)>, StoreError> {
+fn gather(
+    write: &Write,
+    site: SiteId,
+    most: usize,
+) -> Result<Option<(Vec<Vec<u8>>, Batch)>, StoreError> {
     let mut keys = vec![];
     let mut batch: Batch = vec![];
     let mut bytes = 0;
@@ -155,7 +163,7 @@ fn gather(write: &Write, site: SiteId) -> Result<Option<(Vec<Vec<u8>>, Batch)>, 
         docs.insert(doc);
         persons.insert(unsent.person);
         let full = bytes > BYTES_MAX || docs.len() > DOCS_MAX || persons.len() > PERSONS_MAX;
-        if batch.len() >= CHANGES_MAX || (full && !batch.is_empty()) {
+        if batch.len() >= most || (full && !batch.is_empty()) {
             break;
         }
         keys.push(key);

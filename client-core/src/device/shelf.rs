@@ -14,9 +14,6 @@ use crate::record::signer::Signers;
 use crate::store::doc_table::{self, DocInfo, DocNumber};
 use crate::store::{Get, StoreError, Table, Write};
 
-/// Changes behind the last snapshot after which a rested document gets a new one.
-pub const REST_CHANGES: u32 = 256;
-
 /// A document in memory with what the store knows about it.
 #[derive(Debug)]
 pub struct Held {
@@ -33,13 +30,14 @@ pub struct Shelf {
     held: BTreeMap<DocId, Held>,
     clock: u64,
     most: usize,
+    rest_changes: u32,
     loaded: u64,
 }
 
 impl Shelf {
-    /// A shelf that holds at most so many documents.
-    pub fn new(most: usize) -> Shelf {
-        Shelf { held: BTreeMap::new(), clock: 0, most: most.max(4), loaded: 0 }
+    /// A shelf that holds at most so many documents and lets a document rest after so many changes.
+    pub fn new(most: usize, rest_changes: u32) -> Shelf {
+        Shelf { held: BTreeMap::new(), clock: 0, most: most.max(4), rest_changes, loaded: 0 }
     }
 
     /// How many documents were opened so far.
@@ -154,8 +152,9 @@ impl Shelf {
     /// Lets a snapshot stand for the changes of a document that has rested, after proving that it gives
     /// back the same bytes. Says whether it did.
     pub fn rest(&mut self, write: &Write, id: DocId) -> Result<bool, StoreError> {
+        let rest_changes = self.rest_changes;
         let Some(held) = self.get(write, id)? else { return Ok(false) };
-        if held.info.next - held.info.snapshot < REST_CHANGES {
+        if held.info.next - held.info.snapshot < rest_changes {
             return Ok(false);
         }
         let saved = held.doc.automerge().save_nocompress();

@@ -23,9 +23,6 @@ use crate::record::inside::inside;
 use crate::store::doc_table::{DocNumber, unreadable};
 use crate::store::{Get, StoreError, Table, Write};
 
-/// A site whose log is longer than this is begun by rows; a shorter one is followed whole.
-pub(super) const WHOLE_LOG_MAX: u64 = 500;
-
 /// Most bytes of rows of one reply, expanded.
 pub(super) const ROWS_BYTES_MAX: usize = 16 * 1024 * 1024;
 
@@ -44,7 +41,7 @@ impl Device {
         if let Some(end) = reply.assigned
             && following.place.n == 0
             && following.cursor.is_none()
-            && end > WHOLE_LOG_MAX
+            && end > self.sizes.whole_log
         {
             following.by_rows = true;
             following.cursor = Some(vec![]);

@@ -1,7 +1,7 @@
 //! First exchanges and documents on demand.
 
 use client_core::exchange::codec::squeeze;
-use client_core::exchange::frame::{PAGE_BYTES, SessionRow, SiteReply, Start, Started};
+use client_core::exchange::frame::{SessionRow, SiteReply, Start, Started};
 use client_core::exchange::place;
 use client_core::record::doc_id::DocId;
 use client_core::record::id::SiteId;
@@ -38,7 +38,7 @@ impl Hub {
         let signature = self.identity.sign(&place::to_sign(site, &place));
         let first = start.cursor.is_empty();
         let cursor = Cursor::read(&start.cursor);
-        let piece = self.view.piece(site, &cursor, start.today, PAGE_BYTES)?;
+        let piece = self.view.piece(site, &cursor, start.today, self.page_bytes)?;
         let sessions = match first {
             true => self
                 .view
@@ -76,7 +76,7 @@ impl Hub {
             return Ok(());
         }
         self.fold()?;
-        let mut room = PAGE_BYTES;
+        let mut room = self.page_bytes;
         for want in wanted.iter().filter(|want| sites.contains(&want.site)) {
             let Ok(doc) = DocId::from_bytes(want.site, &want.doc) else { continue };
             if room == 0 {

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use client_core::exchange::delivery::Delivery;
-use client_core::exchange::frame::{PAGE_BYTES, Reply, SiteReply, Told};
+use client_core::exchange::frame::{Reply, SiteReply, Told};
 use client_core::exchange::pack::pack;
 use client_core::exchange::place::{self, Place};
 use client_core::record::doc_id::DocId;
@@ -39,7 +39,7 @@ impl Hub {
         reply.say_places = known.is_none().then_some(true);
         let complete = received.ask.digest.is_none();
         let known = known.unwrap_or_else(|| said(&received));
-        let mut room = PAGE_BYTES;
+        let mut room = self.page_bytes;
         let mut replies: Vec<SiteReply> = vec![];
         let mut after: Vec<(SiteId, Place)> = vec![];
         for site in &sites {
