@@ -90,14 +90,14 @@ pub enum DeviceError {
 
 impl Device {
     /// Makes a device of an empty store: keeps its identity in it.
-    pub fn enrol(store: Store, identity: Identity, random: Random) -> Result<Device, DeviceError> {
+    pub fn enrol(store: Store, identity: &Identity, random: Random) -> Result<Device, DeviceError> {
         let read = store.read()?;
         if let Some(known) = identity::load(&read)? {
             return Err(DeviceError::Enrolled(known.device()));
         }
         drop(read);
         let write = store.write()?;
-        identity::save(&write, &identity)?;
+        identity::save(&write, identity)?;
         write.commit()?;
         Device::open(store, random)
     }

@@ -141,11 +141,10 @@ impl Device {
 /// Unsent changes of one session that fit one delivery.
 type Batch = Vec<(UnsentChange, DocId)>;
 
-fn gather(
-    write: &Write,
-    site: SiteId,
-    most: usize,
-) -> Result<Option<(Vec<Vec<u8>>, Batch)>, StoreError> {
+/// Their keys in the table of what is unsent.
+type Keys = Vec<Vec<u8>>;
+
+fn gather(write: &Write, site: SiteId, most: usize) -> Result<Option<(Keys, Batch)>, StoreError> {
     let mut keys = vec![];
     let mut batch: Batch = vec![];
     let mut bytes = 0;

@@ -132,20 +132,9 @@ impl Device {
         let read = self.store.read()?;
         for (site, following) in standing::all_following(&read)? {
             moved.starts_left |= following.cursor.is_some() && !following.gone;
-            moved.offers_left |= self.has_offers(&read, site)?;
+            moved.offers_left |= has_offers(&read, site)?;
         }
         Ok(talk.hear(&reply, moved))
-    }
-
-    fn has_offers(&self, read: &impl Get, site: SiteId) -> Result<bool, StoreError> {
-        let mut found = false;
-        let end = crate::store::after(&site.0);
-        read.scan(Table::Sealed, &site.0, end.as_deref(), &mut |_, value| {
-            let sealed: Result<super::offer::SealedDelivery, _> = minicbor::decode(value);
-            found = sealed.is_ok_and(|sealed| sealed.refused.is_none());
-            !found
-        })?;
-        Ok(found || read.count(Table::Unsent, &site.0)? > 0)
     }
 
     fn directory(&mut self, reply: &Reply) -> Result<bool, ReplyWrong> {
@@ -211,4 +200,16 @@ impl Device {
         };
         Ok((whole, usize::try_from(rows).unwrap_or(usize::MAX)))
     }
+}
+
+/// Whether a site has something to offer that the hub has not refused.
+fn has_offers(read: &impl Get, site: SiteId) -> Result<bool, StoreError> {
+    let mut found = false;
+    let end = crate::store::after(&site.0);
+    read.scan(Table::Sealed, &site.0, end.as_deref(), &mut |_, value| {
+        let sealed: Result<super::offer::SealedDelivery, _> = minicbor::decode(value);
+        found = sealed.is_ok_and(|sealed| sealed.refused.is_none());
+        !found
+    })?;
+    Ok(found || read.count(Table::Unsent, &site.0)? > 0)
 }

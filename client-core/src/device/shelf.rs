@@ -64,11 +64,9 @@ impl Shelf {
             self.loaded += 1;
             self.hold(id, doc, info);
         }
-        let clock = self.clock;
-        Ok(self.held.get_mut(&id).map(|held| {
-            held.used = clock;
-            held
-        }))
+        let Some(held) = self.held.get_mut(&id) else { return Ok(None) };
+        held.used = self.clock;
+        Ok(Some(held))
     }
 
     /// The document as it is in memory.

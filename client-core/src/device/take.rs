@@ -21,7 +21,7 @@ use crate::record::doc_id::DocId;
 use crate::record::id::{DeviceId, SiteId};
 use crate::record::inside::inside;
 use crate::store::doc_table::{DocNumber, unreadable};
-use crate::store::{Get, StoreError, Table, Write};
+use crate::store::{Get, Pair, StoreError, Table, Write};
 
 /// Most bytes of rows of one reply, expanded.
 pub(super) const ROWS_BYTES_MAX: usize = 16 * 1024 * 1024;
@@ -106,7 +106,7 @@ impl Device {
                     id
                 }
                 Told::Own(id) => {
-                    self.echoed(write, site, n, id, report)?;
+                    echoed(write, site, n, id, report)?;
                     *id
                 }
                 Told::Note(bytes, signature) => {
@@ -114,7 +114,7 @@ impl Device {
                     if !note.signed_by(&self.identity.hub_key, site) {
                         return Err(ReplyWrong::Note(site));
                     }
-                    self.note(write, site, &note)?;
+                    note_in(write, site, &note)?;
                     note.id(site)
                 }
             };
@@ -182,86 +182,6 @@ impl Device {
         }
         put_session(write, half, &session)?;
         self.signers.insert(half, standing::signer(&session, &stored));
-        Ok(())
-    }
-
-    /// The hub's log has echoed an own delivery: only now its entries are on the hub.
-    fn echoed(
-        &mut self,
-        write: &Write,
-        site: SiteId,
-        n: u64,
-        id: &[u8; 32],
-        report: &mut Report,
-    ) -> Result<(), ReplyWrong> {
-        for (key, value) in write.under(Table::Sealed, &site.0)? {
-            let sealed: SealedDelivery =
-                minicbor::decode(&value).map_err(|wrong| unreadable(Table::Sealed, wrong))?;
-            let delivery = sealed.delivery()?;
-            if delivery.id() != *id {
-                continue;
-            }
-            put_head(write, n, &delivery.head, &delivery.signature)?;
-            for change in delivery.docs.iter().flat_map(|part| &part.changes) {
-                report.changes_up += 1;
-                for inside in inside(change) {
-                    put_state(write, site, inside.id, EntryState::OnHub)?;
-                }
-            }
-            write.remove(Table::Sealed, &key)?;
-            report.echoed += 1;
-            return Ok(());
-        }
-        Err(ReplyWrong::NotOwn)
-    }
-
-    fn note(&mut self, write: &Write, site: SiteId, note: &Note) -> Result<(), ReplyWrong> {
-        // A note of a newer version says nothing to this one.
-        let Ok(says) = note.says() else { return Ok(()) };
-        match says {
-            Says::Certificate(certificate) => {
-                let device = crate::exchange::delivery::device_id(&certificate.key);
-                let known = standing::certificate(write, device)?;
-                let stored = StoredCertificate {
-                    certificate,
-                    revoked: known.as_ref().and_then(|known| known.revoked.clone()),
-                    last: known.map(|known| known.last).unwrap_or_default(),
-                };
-                put_certificate(write, &stored)?;
-            }
-            Says::Revocation(revocation) => {
-                if let Some(mut stored) = standing::certificate(write, revocation.device)? {
-                    stored.revoked = Some(revocation.reason);
-                    stored.last = revocation.last;
-                    put_certificate(write, &stored)?;
-                }
-            }
-            Says::Clock(clock) => {
-                if let Some(stored) = standing::certificate(write, clock.device)? {
-                    let half = half_of(&stored, &clock.nonce);
-                    let known = standing::session(write, half)?;
-                    let mut session = known.unwrap_or(StoredSession {
-                        device: clock.device,
-                        nonce: clock.nonce,
-                        waits_from: None,
-                        ahead_s: None,
-                    });
-                    session.ahead_s = Some(clock.ahead_s);
-                    put_session(write, half, &session)?;
-                }
-            }
-            Says::Refusal(refusal) => {
-                let quarantined = Quarantined {
-                    doc: refusal.doc,
-                    reason: refusal.reason,
-                    words: format!("the hub's gate: {}", refusal.words),
-                    bytes: vec![],
-                    device: None,
-                    reentered: false,
-                };
-                put_quarantined(write, site, &refusal.change, &quarantined)?;
-            }
-        }
         Ok(())
     }
 
@@ -425,10 +345,89 @@ pub(super) fn offer_again(
 }
 
 /// Expands squeezed rows.
-pub(super) fn expand_rows(bytes: &[u8]) -> Result<Vec<(Vec<u8>, Vec<u8>)>, StoreError> {
+pub(super) fn expand_rows(bytes: &[u8]) -> Result<Vec<Pair>, StoreError> {
     let wrong = |words: String| unreadable(Table::Rows, words);
     let plain = codec::expand(bytes, ROWS_BYTES_MAX).map_err(|why| wrong(why.to_string()))?;
     let pairs: Vec<(minicbor::bytes::ByteVec, minicbor::bytes::ByteVec)> =
         minicbor::decode(&plain).map_err(|why| wrong(why.to_string()))?;
     Ok(pairs.into_iter().map(|(key, value)| (key.into(), value.into())).collect())
+}
+
+/// The hub's log has echoed an own delivery: only now its entries are on the hub.
+fn echoed(
+    write: &Write,
+    site: SiteId,
+    n: u64,
+    id: &[u8; 32],
+    report: &mut Report,
+) -> Result<(), ReplyWrong> {
+    for (key, value) in write.under(Table::Sealed, &site.0)? {
+        let sealed: SealedDelivery =
+            minicbor::decode(&value).map_err(|wrong| unreadable(Table::Sealed, wrong))?;
+        let delivery = sealed.delivery()?;
+        if delivery.id() != *id {
+            continue;
+        }
+        put_head(write, n, &delivery.head, &delivery.signature)?;
+        for change in delivery.docs.iter().flat_map(|part| &part.changes) {
+            report.changes_up += 1;
+            for inside in inside(change) {
+                put_state(write, site, inside.id, EntryState::OnHub)?;
+            }
+        }
+        write.remove(Table::Sealed, &key)?;
+        report.echoed += 1;
+        return Ok(());
+    }
+    Err(ReplyWrong::NotOwn)
+}
+
+fn note_in(write: &Write, site: SiteId, note: &Note) -> Result<(), ReplyWrong> {
+    // A note of a newer version says nothing to this one.
+    let Ok(says) = note.says() else { return Ok(()) };
+    match says {
+        Says::Certificate(certificate) => {
+            let device = crate::exchange::delivery::device_id(&certificate.key);
+            let known = standing::certificate(write, device)?;
+            let stored = StoredCertificate {
+                certificate,
+                revoked: known.as_ref().and_then(|known| known.revoked.clone()),
+                last: known.map(|known| known.last).unwrap_or_default(),
+            };
+            put_certificate(write, &stored)?;
+        }
+        Says::Revocation(revocation) => {
+            if let Some(mut stored) = standing::certificate(write, revocation.device)? {
+                stored.revoked = Some(revocation.reason);
+                stored.last = revocation.last;
+                put_certificate(write, &stored)?;
+            }
+        }
+        Says::Clock(clock) => {
+            if let Some(stored) = standing::certificate(write, clock.device)? {
+                let half = half_of(&stored, &clock.nonce);
+                let known = standing::session(write, half)?;
+                let mut session = known.unwrap_or(StoredSession {
+                    device: clock.device,
+                    nonce: clock.nonce,
+                    waits_from: None,
+                    ahead_s: None,
+                });
+                session.ahead_s = Some(clock.ahead_s);
+                put_session(write, half, &session)?;
+            }
+        }
+        Says::Refusal(refusal) => {
+            let quarantined = Quarantined {
+                doc: refusal.doc,
+                reason: refusal.reason,
+                words: format!("the hub's gate: {}", refusal.words),
+                bytes: vec![],
+                device: None,
+                reentered: false,
+            };
+            put_quarantined(write, site, &refusal.change, &quarantined)?;
+        }
+    }
+    Ok(())
 }

@@ -59,6 +59,7 @@ pub struct Talk {
 }
 
 /// What a reply changed on the device.
+#[expect(clippy::struct_excessive_bools, reason = "five independent facts, each with its name")]
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Moved {
     /// Something was taken in, echoed or answered.

@@ -306,10 +306,10 @@ mod tests {
 
     fn leb128_unsigned(out: &mut Vec<u8>, mut value: u64) {
         while value > 0x7f {
-            out.push((value & 0x7f) as u8 | 0x80);
+            out.push(u8::try_from(value & 0x7f).unwrap() | 0x80);
             value >>= 7;
         }
-        out.push(value as u8);
+        out.push(u8::try_from(value).unwrap());
     }
 
     #[test]

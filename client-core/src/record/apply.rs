@@ -281,6 +281,7 @@ impl Writer<'_> {
     }
 }
 
+#[expect(clippy::needless_pass_by_value, reason = "it stands in map_err")]
 fn refused(wrong: automerge::AutomergeError) -> Refused {
     Refused::Document(wrong.to_string())
 }
@@ -291,16 +292,16 @@ pub(crate) fn needs_whole(action: &Action) -> Option<&'static str> {
         Action::Enter(bodies) => {
             bodies.iter().find(|body| !body.kind().on_partial()).map(|body| body.kind().root())
         }
-        Action::Write { .. } => None,
         Action::Set(_) => Some("setting a value"),
         Action::Settle { .. } | Action::SettleOther(_) => Some("settling"),
         Action::Edit { .. } => Some("editing a text"),
-        // A danger is recorded whatever is held: record, locks and status go on the first change.
-        Action::ShutDown { .. } => None,
         Action::Release { .. } => Some("releasing a tag"),
-        Action::Ask(_) => None,
         Action::Answer { .. } => Some("entering an answer"),
-        Action::Close { .. } => None,
+        // A danger, a question and an outcome are noted whatever is held. Their registers are put beside
+        // what stands there unseen, never over it, and the more careful word governs.
+        Action::Write { .. } | Action::ShutDown { .. } | Action::Ask(_) | Action::Close { .. } => {
+            None
+        }
         Action::Void { .. } => Some("taking an entry out of the count"),
         Action::SignOff(_) => Some("signing"),
     }

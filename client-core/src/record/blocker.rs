@@ -82,7 +82,7 @@ struct List<'l, 'f> {
 }
 
 impl List<'_, '_> {
-    fn add(&mut self, what: &str, says: String) {
+    fn add(&mut self, what: &str, says: &str) {
         let appliance = self.unit.appliance;
         let key = format!("{what}/{appliance}");
         let says = format!("{}: {says}", self.unit.unit_no());
@@ -107,7 +107,7 @@ impl List<'_, '_> {
             })
             .collect();
         for (key, says) in names {
-            self.add(&format!("unsettled/{key}"), format!("{says}; settle it"));
+            self.add(&format!("unsettled/{key}"), &format!("{says}; settle it"));
         }
     }
 
@@ -116,12 +116,12 @@ impl List<'_, '_> {
         let Body::Tag(record) = &tag.body else { return };
         let told = record.customer_told.is_some() || self.acknowledged(tag.id, record.advisory);
         if !told {
-            self.add("not_told", "shut down, and nobody at the customer's was told".to_owned());
+            self.add("not_told", "shut down, and nobody at the customer's was told");
         }
         let isolated = record.isolations.iter().any(|point| point.to_lowercase().contains("cock"));
         if !isolated && self.unit.locks_on().is_empty() {
             let says = "shut down, and neither a lock nor a closed cock is recorded".to_owned();
-            self.add("not_isolated", says);
+            self.add("not_isolated", &says);
         }
     }
 
@@ -153,7 +153,7 @@ impl List<'_, '_> {
         if !points.is_empty() {
             let says =
                 format!("a lock is still on ({}) and the unit is not tagged", points.join(", "));
-            self.add("lock_on", says);
+            self.add("lock_on", &says);
         }
     }
 
@@ -171,14 +171,14 @@ impl List<'_, '_> {
                 "{}: two people answered differently; one of them tests again",
                 item.says()
             );
-            self.add(&format!("check_differs/{}", item.key()), says);
+            self.add(&format!("check_differs/{}", item.key()), &says);
         }
         let running = self.unit.able_to_fire();
         for item in CHECKS {
             let failed = governing_check(&sheet.read, *item) == Some(CheckResult::Fail);
             if running && failed {
                 let says = format!("{} failed on a unit able to fire", item.says());
-                self.add(&format!("check_failed/{}", item.key()), says);
+                self.add(&format!("check_failed/{}", item.key()), &says);
             }
         }
     }
@@ -197,13 +197,13 @@ impl List<'_, '_> {
         let passed = |item| governing_check(&sheet.read, item) == Some(CheckResult::Pass);
         if touched.contains(&System::GasJoint) && !passed(CheckItem::LeakCheck) {
             let says = "a gas joint was opened and no leak check passed after it".to_owned();
-            self.add("leak_check", says);
+            self.add("leak_check", &says);
         }
         let running = self.unit.able_to_fire();
         let port = touched.contains(&System::GasPort) || took_gas_pressure(sheet);
         if running && port && !passed(CheckItem::PortsClosed) {
             let says = "a gas test port was opened and no check says it is closed".to_owned();
-            self.add("ports_closed", says);
+            self.add("ports_closed", &says);
         }
         let combustion = touched.iter().any(|system| {
             matches!(system, System::GasJoint | System::GasSetting | System::Combustion)
@@ -212,7 +212,7 @@ impl List<'_, '_> {
             || self.unit.last(Quantity::CoDischargeAdded, Phase::AsLeft).is_some();
         if running && (combustion || set) && !proved {
             let says = "combustion or a gas setting was touched and no flue test was taken as left";
-            self.add("as_left_missing", says.to_owned());
+            self.add("as_left_missing", says);
         }
         let closed = sheet.read.named("sheet/outcome").and_then(|merged| merged.governs());
         let as_found = closed.is_some_and(|said| {
@@ -220,7 +220,7 @@ impl List<'_, '_> {
         });
         if as_found && sheet.read.entries.iter().any(|entry| entry.counts() && is_work(entry)) {
             let says = "closed as left as found, and work is recorded".to_owned();
-            self.add("left_as_found", says);
+            self.add("left_as_found", &says);
         }
     }
 
@@ -229,7 +229,7 @@ impl List<'_, '_> {
         if let Some(ppm) = figures::ambient_open(sheet) {
             let says =
                 format!("room CO {ppm} and no reading after it under 10 ppm; find the source");
-            self.add("ambient_co", says);
+            self.add("ambient_co", &says);
         }
     }
 
@@ -252,7 +252,7 @@ impl List<'_, '_> {
                     gas.says(),
                     supplied.says()
                 );
-                self.add(&format!("gas_part/{}", part.key()), says);
+                self.add(&format!("gas_part/{}", part.key()), &says);
             }
         }
     }
@@ -260,7 +260,7 @@ impl List<'_, '_> {
     /// Figures as left outside what the plate or the firm's line allows.
     fn figures(&mut self) {
         for (what, says) in figures::outside(self.unit, self.site) {
-            self.add(what, says);
+            self.add(what, &says);
         }
     }
 }

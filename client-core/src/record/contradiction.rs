@@ -289,6 +289,17 @@ fn locks(doc: DocId, read: &Read) -> Vec<Contradiction> {
     found
 }
 
+/// Releases that did not take effect.
+fn releases(unit: &UnitInVisit<'_>, own: &Papers<'_>) -> Vec<Contradiction> {
+    let Some(doc) = own.id() else { return vec![] };
+    let releases = own.read.counted(Kind::Release);
+    releases
+        .map(|release| (release.id, unit.unseen_failures(release)))
+        .filter(|(_, failing)| !failing.is_empty())
+        .map(|(release, failing)| Contradiction::Release { doc, release, failing })
+        .collect()
+}
+
 impl VisitFile<'_> {
     /// Every contradiction of the visit that is not settled, unit by unit.
     pub fn contradictions(&self) -> Vec<Contradiction> {
@@ -296,7 +307,7 @@ impl VisitFile<'_> {
         for unit in &self.units {
             if let Some(own) = &unit.unit {
                 found.extend(in_papers(own));
-                found.extend(self.releases(unit, own));
+                found.extend(releases(unit, own));
             }
             if let Some(sheet) = &unit.sheet {
                 found.extend(in_papers(sheet));
@@ -307,16 +318,6 @@ impl VisitFile<'_> {
         found.extend(self.late_evidence());
         found.extend(self.clocks());
         found
-    }
-
-    fn releases(&self, unit: &UnitInVisit<'_>, own: &Papers<'_>) -> Vec<Contradiction> {
-        let Some(doc) = own.id() else { return vec![] };
-        let releases = own.read.counted(Kind::Release);
-        releases
-            .map(|release| (release.id, unit.unseen_failures(release)))
-            .filter(|(_, failing)| !failing.is_empty())
-            .map(|(release, failing)| Contradiction::Release { doc, release, failing })
-            .collect()
     }
 
     fn late_evidence(&self) -> Option<Contradiction> {

@@ -53,8 +53,7 @@ pub fn calibration_on(company: &Read, instrument: EntryId, day: Day) -> (Calibra
     let Some(shown) = shown else { return (Calibration::Unknown, None) };
     let last = shown.calibrations.iter().rfind(|(done, _)| *done <= day);
     match last {
-        None => (Calibration::Unknown, None),
-        Some((_, None)) => (Calibration::Unknown, None),
+        None | Some((_, None)) => (Calibration::Unknown, None),
         Some((_, Some(due))) if *due < day => (Calibration::Overdue, Some(*due)),
         Some((_, due)) => (Calibration::Current, *due),
     }

@@ -313,7 +313,7 @@ fn relate(out: &mut Read) {
                 relations.extend(reading.corrects.map(|old| (old, entry.id, false)));
             }
             Body::Check(check) => {
-                relations.extend(check.corrects.map(|old| (old, entry.id, false)))
+                relations.extend(check.corrects.map(|old| (old, entry.id, false)));
             }
             _ => {}
         }

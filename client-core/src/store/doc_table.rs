@@ -58,6 +58,7 @@ fn change_key(doc: DocNumber, position: u32) -> [u8; 8] {
     key
 }
 
+#[expect(clippy::needless_pass_by_value, reason = "it stands in map_err")]
 pub(crate) fn unreadable(table: Table, wrong: impl ToString) -> StoreError {
     StoreError::Unreadable { table: table.name(), wrong: wrong.to_string() }
 }

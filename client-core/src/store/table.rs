@@ -33,7 +33,7 @@ macro_rules! tables {
     ($($name:ident $text:literal;)*) => {
         /// A table.
         #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-        #[allow(missing_docs, reason = "the page's table says what each holds")]
+        #[expect(missing_docs, reason = "the page's table says what each holds")]
         pub enum Table { $($name,)* }
 
         impl Table {

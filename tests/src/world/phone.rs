@@ -65,7 +65,7 @@ pub fn enrol(
         label,
     };
     debug_assert_eq!(identity.device(), device_id(&public), "one key, one device");
-    Ok(Device::enrol(store, identity, random.fork().source())?)
+    Ok(Device::enrol(store, &identity, random.fork().source())?)
 }
 
 /// What a whole exchange took.
