@@ -7,6 +7,7 @@ pub mod evidence;
 pub mod hub;
 pub mod phone;
 pub mod random;
+pub mod sim;
 
 pub use disk::{Disk, Fault, Tear};
 pub use hub::{HubDisk, hub_on};

@@ -113,10 +113,10 @@ pub fn deed(
     let look = Look::at(device, doc)?;
     let person = device.identity().person;
     let action = match random.below(100) {
-        0..=44 => enter(doc, place, &look, random),
+        0..=44 => Some(enter(doc, place, &look, random)),
         45..=64 => set(doc, place, &look, random),
         65..=72 => settle(&look, random),
-        73..=77 => write(&look, random),
+        73..=77 => Some(write(&look, random)),
         78..=82 => edit(&look, random),
         83..=88 => correct(&look, person, random),
         89..=91 => void(&look, person, random),
@@ -132,13 +132,13 @@ pub fn deed(
     Ok(steps)
 }
 
-fn enter(doc: DocId, place: &Place, look: &Look, random: &mut Seeded) -> Option<Action> {
+fn enter(doc: DocId, place: &Place, look: &Look, random: &mut Seeded) -> Action {
     let count = 1 + random.index(4);
     let mut bodies: Vec<Body> = (0..count).map(|_| evidence::body(doc, look, random)).collect();
     if doc.kind == DocKind::Site && random.percent(40) {
         bodies.push(evidence::roster(place.units[random.index(place.units.len())]));
     }
-    Some(Action::Enter(bodies))
+    Action::Enter(bodies)
 }
 
 fn set(doc: DocId, place: &Place, look: &Look, random: &mut Seeded) -> Option<Action> {
@@ -217,10 +217,10 @@ fn settle(look: &Look, random: &mut Seeded) -> Option<Action> {
     Some(Action::SettleOther(settlement))
 }
 
-fn write(look: &Look, random: &mut Seeded) -> Option<Action> {
+fn write(look: &Look, random: &mut Seeded) -> Action {
     let long = if random.percent(4) { 300 } else { 1 + random.index(4) };
     let text = (0..long).map(|_| words(random)).collect::<Vec<_>>().join(" ");
-    Some(Action::Write { subject: "job".to_owned(), about: look.any(random, &[]), text })
+    Action::Write { subject: "job".to_owned(), about: look.any(random, &[]), text }
 }
 
 fn edit(look: &Look, random: &mut Seeded) -> Option<Action> {

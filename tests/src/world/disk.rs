@@ -119,11 +119,10 @@ impl Disk {
         let mut bytes = std::mem::take(&mut platter.safe);
         for (index, op) in pending.iter().enumerate() {
             let whole = match tear {
-                Tear::Nothing => false,
+                Tear::Nothing | Tear::Sectors => false,
                 Tear::Everything => true,
                 Tear::Prefix => index < kept,
                 Tear::Subset => random.percent(50),
-                Tear::Sectors => false,
             };
             if whole {
                 put(&mut bytes, op);
