@@ -15,6 +15,7 @@ pub mod standing;
 mod take;
 mod view;
 
+use std::collections::BTreeSet;
 use std::fmt;
 
 use ed25519_dalek::{Signer as _, SigningKey};
@@ -50,6 +51,8 @@ pub struct Device {
     random: Random,
     counter: u64,
     sizes: Sizes,
+    /// Deliveries that the hub has turned away in this talk: they are offered again in the next one.
+    turned: BTreeSet<[u8; 8]>,
 }
 
 impl fmt::Debug for Device {
@@ -113,7 +116,8 @@ impl Device {
         signers.insert(session.pen.actor.half(), identity.signer());
         let sizes = Sizes::USUAL;
         let shelf = Shelf::new(sizes.shelf, sizes.rest_changes);
-        Ok(Device { store, identity, key, session, shelf, signers, random, counter: 0, sizes })
+        let (counter, turned) = (0, BTreeSet::new());
+        Ok(Device { store, identity, key, session, shelf, signers, random, counter, sizes, turned })
     }
 
     /// Who this device is.

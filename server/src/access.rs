@@ -38,6 +38,9 @@ pub struct Enrolled {
     pub revoked: Option<String>,
     /// Last accepted arrivals, when it was revoked.
     pub last: Vec<LastAccepted>,
+    /// Sites that it was ever enrolled for; none means every site. What was written while it was
+    /// enrolled is taken afterwards too.
+    pub ever: Option<Vec<SiteId>>,
 }
 
 /// A one-time code as stored.
@@ -127,9 +130,13 @@ impl Access {
             Says::Certificate(certificate) => {
                 let device = device_id(&certificate.key);
                 let known = self.devices.remove(&device);
-                let (revoked, last) =
-                    known.map(|known| (known.revoked, known.last)).unwrap_or_default();
-                self.devices.insert(device, Enrolled { certificate, revoked, last });
+                let mut ever = certificate.sites.clone();
+                let (mut revoked, mut last) = (None, vec![]);
+                if let Some(known) = known {
+                    ever = ever.zip(known.ever).map(|(now, then)| [now, then].concat());
+                    (revoked, last) = (known.revoked, known.last);
+                }
+                self.devices.insert(device, Enrolled { certificate, revoked, last, ever });
             }
             Says::Revocation(revocation) => {
                 if let Some(enrolled) = self.devices.get_mut(&revocation.device) {
@@ -292,8 +299,15 @@ impl Enrolled {
         site == company || self.certificate.sites.as_ref().is_none_or(|sites| sites.contains(&site))
     }
 
-    /// Whether the device may begin the log of a new site.
-    pub fn may_begin_site(&self) -> bool {
-        matches!(self.certificate.role, Role::Supervisor | Role::Office)
+    /// Whether deliveries of the device are taken for a site: it was enrolled for it once.
+    pub fn might(&self, site: SiteId, company: SiteId) -> bool {
+        site == company || self.ever.as_ref().is_none_or(|sites| sites.contains(&site))
+    }
+
+    /// Whether the device may begin the log of a site: the office may, and whoever is enrolled for this
+    /// very site.
+    pub fn may_begin(&self, site: SiteId) -> bool {
+        let named = self.ever.as_ref().is_some_and(|sites| sites.contains(&site));
+        named || matches!(self.certificate.role, Role::Supervisor | Role::Office)
     }
 }

@@ -43,6 +43,9 @@ pub(super) fn put_directory_version(
 impl Device {
     /// The next request of a talk, as it travels. Seals what is unsent first.
     pub fn request(&mut self, talk: &mut Talk, wish: Wish) -> Result<Vec<u8>, DeviceError> {
+        if talk.rounds() == 0 {
+            self.turned.clear();
+        }
         let standing = self.stand(talk, wish)?;
         let ask = frame::encode(&talk.ask(standing));
         // Higher than any before: the clock in milliseconds, or one more than the last.

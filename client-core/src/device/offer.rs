@@ -33,9 +33,16 @@ pub(super) struct SealedDelivery {
     /// The changes of each document, in the head's order.
     #[n(2)]
     pub(super) changes: Vec<Vec<ByteVec>>,
-    /// The hub refused it; why. It is kept and not offered again.
+    /// The hub refused it as malformed; why. It is kept and not offered again.
     #[n(3)]
     pub(super) refused: Option<String>,
+    /// The hub has taken it and will not echo it: the key was revoked or the site taken away. It is
+    /// kept and not offered again.
+    #[n(4)]
+    pub(super) handed: Option<bool>,
+    /// The hub turned it away when it was last offered, because of rights that may change; why.
+    #[n(5)]
+    pub(super) turned_away: Option<String>,
 }
 
 /// Where a session's chain of deliveries for a site stands.
@@ -123,10 +130,13 @@ impl Device {
         for (_, value) in read.under(Table::Sealed, &site.0)? {
             let sealed: SealedDelivery =
                 minicbor::decode(&value).map_err(|wrong| unreadable(Table::Sealed, wrong))?;
-            if sealed.refused.is_some() {
+            if !sealed.is_offered() {
                 continue;
             }
             let delivery = sealed.delivery()?;
+            if self.turned.contains(&short(&delivery.id())) {
+                continue;
+            }
             bytes +=
                 delivery.docs.iter().flat_map(|part| &part.changes).map(Vec::len).sum::<usize>();
             if bytes > most && !offers.is_empty() {
@@ -136,6 +146,13 @@ impl Device {
         }
         Ok(offers)
     }
+}
+
+/// The first bytes of an id, as verdicts name it.
+pub(super) fn short(id: &[u8; 32]) -> [u8; 8] {
+    let mut short = [0; 8];
+    short.copy_from_slice(&id[..8]);
+    short
 }
 
 /// Unsent changes of one session that fit one delivery.
@@ -180,7 +197,21 @@ impl SealedDelivery {
             signature: delivery.signature,
             changes: delivery.docs.into_iter().map(bytes).collect(),
             refused: None,
+            handed: None,
+            turned_away: None,
         }
+    }
+
+    /// Whether it is offered to the hub.
+    pub(super) fn is_offered(&self) -> bool {
+        self.refused.is_none() && self.handed != Some(true)
+    }
+
+    /// Its id.
+    pub(super) fn id(&self) -> Result<[u8; 32], StoreError> {
+        let head =
+            Head::from_bytes(&self.head).map_err(|wrong| unreadable(Table::Sealed, wrong))?;
+        Ok(head.id())
     }
 
     /// The delivery that was sealed, to the byte.

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::act::{next_order, presence};
 use super::ask::plain_key;
-use super::offer::SealedDelivery;
+use super::offer::{SealedDelivery, short};
 use super::reply::{ReplyWrong, Report};
 use super::standing::{
     self, EntryState, Following, Quarantined, StoredCertificate, StoredSession, half_of,
@@ -12,7 +12,7 @@ use super::standing::{
 };
 use super::{Device, DeviceError};
 use crate::exchange::codec;
-use crate::exchange::delivery::{Delivery, Head};
+use crate::exchange::delivery::{Delivery, Head, device_id};
 use crate::exchange::frame::{SiteReply, Told, Verdict};
 use crate::exchange::note::{Note, Says};
 use crate::exchange::pack::unpack;
@@ -31,6 +31,7 @@ impl Device {
         &mut self,
         write: &Write,
         reply: &SiteReply,
+        revoked: bool,
         report: &mut Report,
     ) -> Result<bool, ReplyWrong> {
         let site = reply.site;
@@ -47,7 +48,12 @@ impl Device {
             following.cursor = Some(vec![]);
         }
         for verdict in reply.verdicts.as_deref().unwrap_or_default() {
-            moved |= verdict_on(write, site, verdict)?;
+            // No log is told to a revoked key or of a site that was taken away: taken is all it hears.
+            let silent = revoked || following.gone || reply.gone == Some(true);
+            if verdict.answer == 4 {
+                self.turned.insert(verdict.id);
+            }
+            moved |= verdict_on(write, site, verdict, silent)?;
         }
         if let Some(log) = reply.log {
             following.place.log = log;
@@ -55,16 +61,19 @@ impl Device {
         if let Some(common) = reply.common {
             moved |= self.fall_back(write, site, &mut following, common)?;
         }
+        let begun = reply.started.is_some() && following.place.n == 0;
         if let Some(started) = &reply.started {
             moved |= self.started(write, site, &mut following, started, report)?;
         }
-        if let Some(told) = &reply.told {
+        // A first exchange by rows leads to a place of its own; what came before is not told.
+        if let Some(told) = reply.told.as_ref().filter(|_| !begun) {
             moved |= self.told(write, reply, &mut following, told, report)?;
         }
         for whole in reply.docs.as_deref().unwrap_or_default() {
             self.whole(write, site, whole, report)?;
             moved = true;
         }
+        self.behind(write, reply, &following, report)?;
         if let Some(rows) = &reply.rows {
             report.rows += self.rows(write, site, rows, &following)?;
         }
@@ -73,10 +82,31 @@ impl Device {
         }
         put_following(write, site, &following)?;
         if reply.gone == Some(true) {
-            self.gone(write, site, &mut following)?;
             report.gone.push(site);
         }
+        if reply.gone == Some(true) || following.gone {
+            self.gone(write, site, &mut following)?;
+        }
         Ok(moved)
+    }
+
+    /// What the log has of this device's before the place from which it is told.
+    fn behind(
+        &self,
+        write: &Write,
+        reply: &SiteReply,
+        following: &Following,
+        report: &mut Report,
+    ) -> Result<(), StoreError> {
+        let verdicts = reply.verdicts.as_deref().unwrap_or_default();
+        for verdict in verdicts.iter().filter(|verdict| verdict.answer < 2) {
+            let Some(n) = verdict.at.filter(|n| *n <= following.place.n) else { continue };
+            let sealed = waiting(write, reply.site)?;
+            if let Some((_, key)) = sealed.iter().find(|(id, _)| short(id) == verdict.id) {
+                echoed(write, reply.site, n, key, report)?;
+            }
+        }
+        Ok(())
     }
 
     /// Arrivals after the place.
@@ -90,6 +120,7 @@ impl Device {
     ) -> Result<bool, ReplyWrong> {
         let site = reply.site;
         let mut packed = self.unpacked(write, reply)?.into_iter();
+        let mut sealed = waiting(write, site)?;
         let mut batches: BTreeMap<DocId, Vec<(DeviceId, Vec<u8>)>> = BTreeMap::new();
         for arrival in told {
             let n = following.place.n + 1;
@@ -98,6 +129,10 @@ impl Device {
                     let delivery = packed.next().ok_or(ReplyWrong::Chain(site))?;
                     let id = delivery.id();
                     self.delivery(write, n, &delivery, report)?;
+                    // A copy of this device may have brought what this one still offers.
+                    if let Some(key) = sealed.remove(&id) {
+                        echoed(write, site, n, &key, report)?;
+                    }
                     for part in delivery.docs {
                         let batch = batches.entry(part.doc).or_default();
                         let device = delivery.head.device;
@@ -106,7 +141,8 @@ impl Device {
                     id
                 }
                 Told::Own(id) => {
-                    echoed(write, site, n, id, report)?;
+                    let key = sealed.remove(id).ok_or(ReplyWrong::NotOwn)?;
+                    echoed(write, site, n, &key, report)?;
                     *id
                 }
                 Told::Note(bytes, signature) => {
@@ -137,14 +173,20 @@ impl Device {
     fn unpacked(&self, write: &Write, reply: &SiteReply) -> Result<Vec<Delivery>, ReplyWrong> {
         let site = reply.site;
         let Some(pack) = &reply.pack else { return Ok(vec![]) };
-        let certificates = standing::certificates(write)?;
-        let key = |device: DeviceId| {
-            let own = device == self.identity.device();
-            let known = certificates.iter().find(|(known, _)| *known == device);
-            known
-                .map(|(_, stored)| stored.certificate.key)
-                .or_else(|| own.then(|| self.identity.public()))
-        };
+        // A certificate and what its device brought may stand in the same page of the company's log.
+        let mut keys: BTreeMap<DeviceId, [u8; 32]> = standing::certificates(write)?
+            .into_iter()
+            .map(|(device, stored)| (device, stored.certificate.key))
+            .collect();
+        keys.insert(self.identity.device(), self.identity.public());
+        for note in reply.told.iter().flatten().filter_map(as_note) {
+            if let Ok(Says::Certificate(certificate)) = note.says()
+                && note.signed_by(&self.identity.hub_key, site)
+            {
+                keys.insert(device_id(&certificate.key), certificate.key);
+            }
+        }
+        let key = |device: DeviceId| keys.get(&device).copied();
         let deliveries = unpack(pack, self.identity.hub, site, &key)
             .map_err(|wrong| ReplyWrong::Pack { site, wrong })?;
         for delivery in &deliveries {
@@ -273,10 +315,10 @@ impl Device {
     ) -> Result<(), DeviceError> {
         following.gone = true;
         put_following(write, site, following)?;
-        let unsent = standing::unsent(write, site)?;
-        if unsent != standing::Unsent::default() {
+        if standing::unsent(write, site)?.changes > 0 || !all_handed(write, site)? {
             return Ok(());
         }
+        write.clear(Table::Sealed, &site.0)?;
         for (doc, info) in crate::store::doc_table::of_site(write, site)? {
             write.forget_doc(doc, &info)?;
             self.shelf.drop_doc(doc);
@@ -292,25 +334,54 @@ impl Device {
     }
 }
 
-fn verdict_on(write: &Write, site: SiteId, verdict: &Verdict) -> Result<bool, StoreError> {
-    if verdict.answer < 2 {
-        return Ok(true);
+fn as_note(told: &Told) -> Option<Note> {
+    match told {
+        Told::Note(bytes, signature) => Some(Note { bytes: bytes.to_vec(), signature: *signature }),
+        Told::Packed | Told::Own(_) => None,
     }
-    if verdict.answer == 2 {
-        write.put(Table::Meta, &plain_key(site), &[1])?;
-        return Ok(true);
+}
+
+fn verdict_on(
+    write: &Write,
+    site: SiteId,
+    verdict: &Verdict,
+    silent: bool,
+) -> Result<bool, StoreError> {
+    match verdict.answer {
+        // The log's own echo says so, where there is one.
+        0 | 1 if !silent => return Ok(true),
+        2 => {
+            write.put(Table::Meta, &plain_key(site), &[1])?;
+            return Ok(true);
+        }
+        _ => {}
     }
     for (key, value) in write.under(Table::Sealed, &site.0)? {
         let mut sealed: SealedDelivery =
             minicbor::decode(&value).map_err(|wrong| unreadable(Table::Sealed, wrong))?;
-        if sealed.delivery()?.id()[..8] == verdict.id {
-            sealed.refused =
-                Some(verdict.words.clone().unwrap_or_else(|| "the hub refused it".to_owned()));
+        if short(&sealed.delivery()?.id()) == verdict.id {
+            let words = || verdict.words.clone().unwrap_or_else(|| "the hub refused it".to_owned());
+            match verdict.answer {
+                0 | 1 => sealed.handed = Some(true),
+                4 => sealed.turned_away = Some(words()),
+                _ => sealed.refused = Some(words()),
+            }
             write.put(Table::Sealed, &key, &standing::cbor(&sealed))?;
             return Ok(true);
         }
     }
     Ok(false)
+}
+
+/// Whether every sealed delivery of a site is in the hub's hands.
+fn all_handed(write: &Write, site: SiteId) -> Result<bool, StoreError> {
+    let mut all = true;
+    for (_, value) in write.under(Table::Sealed, &site.0)? {
+        let sealed: SealedDelivery =
+            minicbor::decode(&value).map_err(|wrong| unreadable(Table::Sealed, wrong))?;
+        all &= sealed.handed == Some(true);
+    }
+    Ok(all)
 }
 
 pub(super) fn put_head(
@@ -354,32 +425,39 @@ pub(super) fn expand_rows(bytes: &[u8]) -> Result<Vec<Pair>, StoreError> {
 }
 
 /// The hub's log has echoed an own delivery: only now its entries are on the hub.
+/// Sealed deliveries of a site that the hub has not echoed: id and key.
+fn waiting(write: &Write, site: SiteId) -> Result<BTreeMap<[u8; 32], Vec<u8>>, StoreError> {
+    let mut found = BTreeMap::new();
+    for (key, value) in write.under(Table::Sealed, &site.0)? {
+        let sealed: SealedDelivery =
+            minicbor::decode(&value).map_err(|wrong| unreadable(Table::Sealed, wrong))?;
+        found.insert(sealed.id()?, key);
+    }
+    Ok(found)
+}
+
+/// The hub's log has a delivery that was waiting: only now its entries are on the hub.
 fn echoed(
     write: &Write,
     site: SiteId,
     n: u64,
-    id: &[u8; 32],
+    key: &[u8],
     report: &mut Report,
-) -> Result<(), ReplyWrong> {
-    for (key, value) in write.under(Table::Sealed, &site.0)? {
-        let sealed: SealedDelivery =
-            minicbor::decode(&value).map_err(|wrong| unreadable(Table::Sealed, wrong))?;
-        let delivery = sealed.delivery()?;
-        if delivery.id() != *id {
-            continue;
+) -> Result<(), StoreError> {
+    let Some(value) = write.get(Table::Sealed, key)? else { return Ok(()) };
+    let sealed: SealedDelivery =
+        minicbor::decode(&value).map_err(|wrong| unreadable(Table::Sealed, wrong))?;
+    let delivery = sealed.delivery()?;
+    put_head(write, n, &delivery.head, &delivery.signature)?;
+    for change in delivery.docs.iter().flat_map(|part| &part.changes) {
+        report.changes_up += 1;
+        for inside in inside(change) {
+            put_state(write, site, inside.id, EntryState::OnHub)?;
         }
-        put_head(write, n, &delivery.head, &delivery.signature)?;
-        for change in delivery.docs.iter().flat_map(|part| &part.changes) {
-            report.changes_up += 1;
-            for inside in inside(change) {
-                put_state(write, site, inside.id, EntryState::OnHub)?;
-            }
-        }
-        write.remove(Table::Sealed, &key)?;
-        report.echoed += 1;
-        return Ok(());
     }
-    Err(ReplyWrong::NotOwn)
+    write.remove(Table::Sealed, key)?;
+    report.echoed += 1;
+    Ok(())
 }
 
 fn note_in(write: &Write, site: SiteId, note: &Note) -> Result<(), ReplyWrong> {
@@ -387,7 +465,7 @@ fn note_in(write: &Write, site: SiteId, note: &Note) -> Result<(), ReplyWrong> {
     let Ok(says) = note.says() else { return Ok(()) };
     match says {
         Says::Certificate(certificate) => {
-            let device = crate::exchange::delivery::device_id(&certificate.key);
+            let device = device_id(&certificate.key);
             let known = standing::certificate(write, device)?;
             let stored = StoredCertificate {
                 certificate,

@@ -255,6 +255,9 @@ pub struct Verdict {
     /// In words, where it was not taken.
     #[n(2)]
     pub words: Option<String>,
+    /// Which arrival it is, where it lies before the place from which the log is told.
+    #[n(3)]
+    pub at: Option<u64>,
 }
 
 /// One arrival in a log, as it is told.

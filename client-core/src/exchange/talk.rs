@@ -133,12 +133,9 @@ impl Talk {
         self.climbing = climb.map(|site| site.site).collect();
         let say_places = reply.say_places == Some(true);
         self.in_full |= say_places || !self.climbing.is_empty();
-        let again = say_places
-            || moved.more
-            || moved.offers_left
-            || moved.starts_left
-            || moved.counter
-            || !self.climbing.is_empty();
+        let tells = say_places || moved.more || moved.starts_left || !self.climbing.is_empty();
+        // To a revoked key nothing is told; what it has is still taken.
+        let again = moved.offers_left || moved.counter || (tells && reply.revoked.is_none());
         if !again {
             return Next::Done;
         }

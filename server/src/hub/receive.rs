@@ -128,12 +128,13 @@ impl Hub {
     ) -> Result<Verdict, Turn> {
         let mut short = [0; 8];
         short.copy_from_slice(&id[..8]);
-        let verdict = |answer, words: Option<String>| Verdict { id: short, answer, words };
+        let verdict = |answer, words| Verdict { id: short, answer, words, at: None };
         let site = delivery.head.site;
         let queued = batch.iter().chain(&received.arrivals);
         let queued = queued.into_iter().any(|(at, arrival)| *at == site && arrival.id(site) == id);
-        if queued || self.log.number(site, &id)?.is_some() {
-            return Ok(verdict(HAD_IT, None));
+        let at = self.log.number(site, &id)?;
+        if queued || at.is_some() {
+            return Ok(Verdict { at, ..verdict(HAD_IT, None) });
         }
         let company = self.identity.company();
         // A relay or a colleague may carry what another device signed: the signer's rights count.
@@ -144,7 +145,7 @@ impl Hub {
             ));
         };
         let begins = self.log.end(site)?.n == 0 && site != company;
-        if !signer.may(site, company) || (begins && !signer.may_begin_site()) {
+        if !signer.might(site, company) || (begins && !signer.may_begin(site)) {
             let words = "the device that signed it is not enrolled for this site".to_owned();
             return Ok(verdict(NOT_YOURS, Some(words)));
         }
@@ -173,5 +174,5 @@ impl Hub {
 
 fn unread(plain: bool, wrong: &PackWrong) -> Verdict {
     let answer = if plain { MALFORMED } else { SAY_PLAIN };
-    Verdict { id: [0; 8], answer, words: Some(wrong.to_string()) }
+    Verdict { id: [0; 8], answer, words: Some(wrong.to_string()), at: None }
 }

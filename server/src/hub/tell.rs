@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use client_core::exchange::delivery::Delivery;
-use client_core::exchange::frame::{Reply, SiteReply, Told};
+use client_core::exchange::frame::{Reply, SiteReply, Told, Verdict};
 use client_core::exchange::pack::pack;
 use client_core::exchange::place::{self, Place};
 use client_core::record::doc_id::DocId;
@@ -34,7 +34,7 @@ impl Hub {
             return Ok(reply);
         }
         let company = self.identity.company();
-        let sites = self.sites_of(&enrolled)?;
+        let sites = self.sites_of(&enrolled, &received)?;
         let known = self.known_places(&received, &sites, ends_before, directory);
         reply.say_places = known.is_none().then_some(true);
         let complete = received.ask.digest.is_none();
@@ -44,8 +44,12 @@ impl Hub {
         let mut after: Vec<(SiteId, Place)> = vec![];
         for site in &sites {
             let mut one = SiteReply::new(*site);
-            one.verdicts = some(take_verdicts(&mut received, *site));
+            one.verdicts = some(self.take_verdicts(&mut received, *site, known.get(site))?);
             match known.get(site) {
+                // A first exchange by rows tells of its own place; the log follows from there.
+                Some(place) if place.n == 0 && starts(&received, *site) => {
+                    after.push((*site, *place));
+                }
                 Some(place) => {
                     let place = self.tell(&received, *place, &mut one, &mut room)?;
                     after.push((*site, place));
@@ -76,16 +80,49 @@ impl Hub {
         Ok(reply)
     }
 
-    /// Sites of a device that have a log, the company's own first.
-    fn sites_of(&self, enrolled: &Enrolled) -> Result<Vec<SiteId>, Turn> {
+    /// Sites of a device that have a log or that it follows already, the company's own first.
+    fn sites_of(&self, enrolled: &Enrolled, received: &Received) -> Result<Vec<SiteId>, Turn> {
         let company = self.identity.company();
-        let mut sites = vec![company];
-        for (site, _) in self.log.sites()? {
-            if site != company && enrolled.may(site, company) {
-                sites.push(site);
-            }
-        }
+        let mut sites: Vec<SiteId> = self.log.sites()?.into_iter().map(|(site, _)| site).collect();
+        let ask = &received.ask;
+        sites.extend(ask.places.iter().flatten().map(|said| said.site));
+        sites.extend(ask.starts.iter().flatten().map(|start| start.site));
+        let remembered = self.remembered.get(&received.device);
+        sites.extend(remembered.iter().copied().flatten().map(|(site, _)| *site));
+        sites.retain(|site| *site != company && enrolled.may(*site, company));
+        sites.sort_unstable();
+        sites.dedup();
+        sites.insert(0, company);
         Ok(sites)
+    }
+
+    /// Takes the verdicts of a site out of what was received. A delivery that was taken is echoed by the
+    /// log itself, unless it lies before the place from which the log is told.
+    fn take_verdicts(
+        &self,
+        received: &mut Received,
+        site: SiteId,
+        from: Option<&Place>,
+    ) -> Result<Vec<Verdict>, Turn> {
+        let (own, rest): (Vec<_>, Vec<_>) =
+            std::mem::take(&mut received.verdicts).into_iter().partition(|(at, _)| *at == site);
+        received.verdicts = rest;
+        let starts = starts(received, site);
+        let mut told = vec![];
+        for (_, mut verdict) in own {
+            if verdict.answer < 2 {
+                let id = received.own.iter().find(|id| id[..8] == verdict.id);
+                if let (None, Some(id)) = (verdict.at, id) {
+                    verdict.at = self.log.number(site, id)?;
+                }
+                let before = from.is_some_and(|from| verdict.at.is_some_and(|n| n <= from.n));
+                if !starts && !before {
+                    continue;
+                }
+            }
+            told.push(verdict);
+        }
+        Ok(told)
     }
 
     /// The device's places: as it said them, or as its digest tells. None: it has to say them.
@@ -250,6 +287,10 @@ impl Hub {
     }
 }
 
+fn starts(received: &Received, site: SiteId) -> bool {
+    received.ask.starts.iter().flatten().any(|start| start.site == site)
+}
+
 fn said(received: &Received) -> BTreeMap<SiteId, Place> {
     let places = received.ask.places.iter().flatten();
     places.map(|said| (said.site, said.place)).collect()
@@ -268,19 +309,6 @@ fn verdicts_only(received: &Received) -> Option<Vec<SiteReply>> {
         }
     }
     some(replies)
-}
-
-/// Takes the verdicts of a site out of what was received.
-fn take_verdicts(
-    received: &mut Received,
-    site: SiteId,
-) -> Vec<client_core::exchange::frame::Verdict> {
-    let (own, rest) =
-        std::mem::take(&mut received.verdicts).into_iter().partition(|(at, _)| *at == site);
-    received.verdicts = rest;
-    let own: Vec<(SiteId, client_core::exchange::frame::Verdict)> = own;
-    // A delivery that was taken is echoed by the log itself.
-    own.into_iter().map(|(_, verdict)| verdict).filter(|verdict| verdict.answer > 1).collect()
 }
 
 fn some<T>(list: Vec<T>) -> Option<Vec<T>> {
