@@ -228,13 +228,9 @@ impl View {
                     {
                         let half = session_actor(&key, &clock.nonce).half();
                         let known = client_core::device::standing::session(write, half)?;
-                        let mut session = known.unwrap_or(StoredSession {
-                            device: clock.device,
-                            nonce: clock.nonce,
-                            waits_from: None,
-                            ahead_s: None,
-                        });
-                        session.ahead_s = Some(clock.ahead_s);
+                        let mut session =
+                            known.unwrap_or_else(|| StoredSession::new(clock.device, clock.nonce));
+                        session.add_clock(clock.span);
                         put_session(write, half, &session)?;
                     }
                 }
@@ -481,12 +477,7 @@ fn session_of(
     let Some(enrolled) = access.device(head.device) else { return Ok(()) };
     let half = session_actor(&enrolled.certificate.key, &head.nonce).half();
     let known = client_core::device::standing::session(write, half)?;
-    let mut session = known.unwrap_or(StoredSession {
-        device: head.device,
-        nonce: head.nonce,
-        waits_from: None,
-        ahead_s: None,
-    });
+    let mut session = known.unwrap_or_else(|| StoredSession::new(head.device, head.nonce));
     let last = enrolled.last.iter().find(|last| last.site == site).map_or(0, |last| last.n);
     if enrolled.revoked.is_some() && n > last {
         let changes = delivery.docs.iter().flat_map(|part| &part.changes);

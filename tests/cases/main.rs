@@ -3,5 +3,6 @@
 
 mod fault;
 mod stats;
+mod story;
 mod sums;
 mod thread;

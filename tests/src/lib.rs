@@ -3,4 +3,6 @@
 
 pub mod fixture;
 pub mod hostile;
+pub mod story;
+pub mod workload;
 pub mod world;

@@ -163,12 +163,7 @@ impl Device {
     fn note_session(&self, write: &Write) -> Result<(), StoreError> {
         let half = self.session.pen.actor.half();
         if standing::session(write, half)?.is_none() {
-            let session = StoredSession {
-                device: self.identity.device(),
-                nonce: self.session.nonce,
-                waits_from: None,
-                ahead_s: None,
-            };
+            let session = StoredSession::new(self.identity.device(), self.session.nonce);
             put_session(write, half, &session)?;
         }
         Ok(())

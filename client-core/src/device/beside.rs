@@ -70,7 +70,7 @@ impl Device {
                 device: row.device,
                 nonce: row.nonce,
                 waits_from: row.waits_from,
-                ahead_s: row.ahead_s,
+                clocks: row.clocks.clone(),
             };
             put_session(write, half, &session)?;
             self.signers.insert(half, standing::signer(&session, &stored));

@@ -65,7 +65,7 @@ impl Identity {
             person: self.person,
             role: self.role,
             waits_from: None,
-            clock_ahead_s: None,
+            clocks: vec![],
         }
     }
 

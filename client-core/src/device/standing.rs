@@ -9,7 +9,7 @@ use crate::exchange::place::Place;
 use crate::record::doc::session_actor;
 use crate::record::doc_id::DocId;
 use crate::record::id::{ActorHalf, DeviceId, EntryId, LogId, SiteId};
-use crate::record::signer::{Signer, Signers};
+use crate::record::signer::{ClockSpan, Signer, Signers};
 use crate::store::doc_table::unreadable;
 use crate::store::{Get, StoreError, Table, Write};
 
@@ -57,9 +57,23 @@ pub struct StoredSession {
     /// From which entry number on it waits for a supervisor.
     #[n(2)]
     pub waits_from: Option<u32>,
-    /// Seconds that its clock was ahead of the hub's.
+    /// Spans of entries made under a wrong clock.
     #[n(3)]
-    pub ahead_s: Option<i64>,
+    pub clocks: Vec<ClockSpan>,
+}
+
+impl StoredSession {
+    /// A session of which nothing else is known yet.
+    pub const fn new(device: DeviceId, nonce: [u8; 16]) -> StoredSession {
+        StoredSession { device, nonce, waits_from: None, clocks: vec![] }
+    }
+
+    /// Adds a span of a wrong clock; the same span twice is one.
+    pub fn add_clock(&mut self, span: ClockSpan) {
+        if !self.clocks.contains(&span) {
+            self.clocks.push(span);
+        }
+    }
 }
 
 /// A certificate as stored, with what became of it.
@@ -230,7 +244,7 @@ pub fn signer(session: &StoredSession, stored: &StoredCertificate) -> Signer {
         person: stored.certificate.person,
         role: stored.certificate.role,
         waits_from: session.waits_from,
-        clock_ahead_s: session.ahead_s,
+        clocks: session.clocks.clone(),
     }
 }
 

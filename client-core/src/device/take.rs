@@ -119,6 +119,7 @@ impl Device {
         report: &mut Report,
     ) -> Result<bool, ReplyWrong> {
         let site = reply.site;
+        self.certificates_ahead(write, site, told)?;
         let mut packed = self.unpacked(write, reply)?.into_iter();
         let mut sealed = waiting(write, site)?;
         let mut batches: BTreeMap<DocId, Vec<(DeviceId, Vec<u8>)>> = BTreeMap::new();
@@ -169,6 +170,27 @@ impl Device {
         Ok(!told.is_empty())
     }
 
+    /// Certificates of a page are taken in before its deliveries are read: a device's first delivery may
+    /// stand in the same page as its certificate.
+    fn certificates_ahead(
+        &self,
+        write: &Write,
+        site: SiteId,
+        told: &[Told],
+    ) -> Result<(), ReplyWrong> {
+        for arrival in told {
+            let Told::Note(bytes, signature) = arrival else { continue };
+            let note = Note { bytes: bytes.to_vec(), signature: *signature };
+            if !note.signed_by(&self.identity.hub_key, site) {
+                return Err(ReplyWrong::Note(site));
+            }
+            if matches!(note.says(), Ok(Says::Certificate(_))) {
+                note_in(write, site, &note)?;
+            }
+        }
+        Ok(())
+    }
+
     /// The deliveries of a reply, each checked against its device's key.
     fn unpacked(&self, write: &Write, reply: &SiteReply) -> Result<Vec<Delivery>, ReplyWrong> {
         let site = reply.site;
@@ -211,12 +233,8 @@ impl Device {
         report.taken += 1;
         let Some(stored) = standing::certificate(write, head.device)? else { return Ok(()) };
         let half = half_of(&stored, &head.nonce);
-        let mut session = standing::session(write, half)?.unwrap_or(StoredSession {
-            device: head.device,
-            nonce: head.nonce,
-            waits_from: None,
-            ahead_s: None,
-        });
+        let mut session = standing::session(write, half)?
+            .unwrap_or_else(|| StoredSession::new(head.device, head.nonce));
         let last = stored.last.iter().find(|last| last.site == head.site).map_or(0, |last| last.n);
         if stored.revoked.is_some() && n > last {
             let first = entries.iter().map(|inside| inside.id.n).min();
@@ -485,13 +503,9 @@ fn note_in(write: &Write, site: SiteId, note: &Note) -> Result<(), ReplyWrong> {
             if let Some(stored) = standing::certificate(write, clock.device)? {
                 let half = half_of(&stored, &clock.nonce);
                 let known = standing::session(write, half)?;
-                let mut session = known.unwrap_or(StoredSession {
-                    device: clock.device,
-                    nonce: clock.nonce,
-                    waits_from: None,
-                    ahead_s: None,
-                });
-                session.ahead_s = Some(clock.ahead_s);
+                let mut session =
+                    known.unwrap_or_else(|| StoredSession::new(clock.device, clock.nonce));
+                session.add_clock(clock.span);
                 put_session(write, half, &session)?;
             }
         }

@@ -14,6 +14,7 @@ use sha2::{Digest, Sha256};
 
 use crate::exchange::place::Place;
 use crate::record::id::{DeviceId, HubId, LogId, PersonId, SiteId};
+use crate::record::signer::ClockSpan;
 
 /// Path of the exchange. The protocol's version is its last part.
 pub const PATH: &str = "/exchange/1";
@@ -343,9 +344,9 @@ pub struct SessionRow {
     /// From which entry number on it waits for a supervisor.
     #[n(2)]
     pub waits_from: Option<u32>,
-    /// Seconds that its clock was ahead.
+    /// Spans of entries made under a wrong clock.
     #[n(3)]
-    pub ahead_s: Option<i64>,
+    pub clocks: Vec<ClockSpan>,
 }
 
 /// What the hub tells about one site.

@@ -7,6 +7,7 @@ use sha2::{Digest, Sha256};
 use crate::exchange::delivery::signed;
 use crate::record::code::Role;
 use crate::record::id::{DeviceId, PersonId, SiteId};
+use crate::record::signer::ClockSpan;
 
 const DOMAIN: &[u8] = b"dripleg note 1";
 
@@ -102,9 +103,9 @@ pub struct Clock {
     #[n(1)]
     #[cbor(with = "minicbor::bytes")]
     pub nonce: [u8; 16],
-    /// Seconds that its clock was ahead of the hub's.
+    /// The entries that were delivered under it.
     #[n(2)]
-    pub ahead_s: i64,
+    pub span: ClockSpan,
 }
 
 /// What a note says.

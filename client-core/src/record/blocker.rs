@@ -38,7 +38,8 @@ impl VisitFile<'_> {
     /// Everything that blocks the sign-off, unit by unit; excepted items are in the list and say so.
     pub fn blockers(&self) -> Vec<Blocker> {
         let mut found = vec![];
-        for unit in &self.units {
+        // A unit that was merged into another is judged there: it does not hang anywhere.
+        for unit in self.units.iter().filter(|unit| unit.field("unit/merged_into").is_none()) {
             let mut list = List { unit, site: self.site, found: &mut found };
             list.unsettled();
             list.shut_down();

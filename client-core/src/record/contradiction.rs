@@ -332,7 +332,7 @@ impl VisitFile<'_> {
         for papers in self.papers() {
             for entry in &papers.read.entries {
                 let signer = self.signers.get(entry.id.actor);
-                let off = signer.and_then(|signer| signer.clock_ahead_s);
+                let off = signer.and_then(|signer| signer.ahead_at(entry.id.n));
                 if let Some(off) = off.filter(|off| off.abs() > CLOCK_SHOWN_S)
                     && self.belongs(papers, entry)
                 {

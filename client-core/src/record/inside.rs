@@ -1,6 +1,4 @@
-//! What a change holds, for lists of news and for judging revoked work. Only for changes that passed
-//! the cheap stages of the gate: their size and the number of their operations are bounded, and nothing
-//! else is sure.
+//! What a change holds, for lists of news, clocks, and judging revoked work.
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
@@ -25,22 +23,28 @@ pub struct Inside {
     pub bytes: Vec<u8>,
 }
 
-/// Entries and register values in a change, in order. Bytes that do not parse, or on which automerge
-/// panics, hold nothing: the gate will refuse them.
+/// Entries and register values in a change, in order. Bytes that do not parse hold nothing.
+///
+/// The change has passed the cheap stages of the gate, which bound what parsing it can take; the parser
+/// may still panic on it, and then it holds nothing either.
 pub fn inside(change: &[u8]) -> Vec<Inside> {
-    let read = AssertUnwindSafe(|| {
-        let change = Change::from_bytes(change.to_vec()).ok()?;
-        Some(change.decode().operations.into_iter().filter_map(one).collect())
-    });
-    catch_unwind(read).ok().flatten().unwrap_or_default()
+    catch_unwind(AssertUnwindSafe(|| parse(change))).unwrap_or_default()
 }
 
-fn one(op: automerge::legacy::Op) -> Option<Inside> {
-    let (ObjectId::Root, LegacyKey::Map(key)) = (&op.obj, &op.key) else { return None };
-    let OpType::Put(ScalarValue::Bytes(bytes)) = op.action else { return None };
-    let (id, kind) = match Key::of(key) {
-        Key::Entry(kind, id) => (id, Some(kind)),
-        _ => (field::decode(&bytes).ok()?.id, None),
-    };
-    Some(Inside { id, kind, key: key.to_string(), bytes })
+fn parse(change: &[u8]) -> Vec<Inside> {
+    let Ok(change) = Change::from_bytes(change.to_vec()) else { return vec![] };
+    let mut found = vec![];
+    for op in change.decode().operations {
+        let (ObjectId::Root, LegacyKey::Map(key)) = (&op.obj, &op.key) else { continue };
+        let OpType::Put(ScalarValue::Bytes(bytes)) = op.action else { continue };
+        let (id, kind) = match Key::of(key) {
+            Key::Entry(kind, id) => (id, Some(kind)),
+            _ => match field::decode(&bytes) {
+                Ok(said) => (said.id, None),
+                Err(_) => continue,
+            },
+        };
+        found.push(Inside { id, kind, key: key.to_string(), bytes });
+    }
+    found
 }

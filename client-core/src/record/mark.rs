@@ -122,7 +122,7 @@ pub fn on_signature(signers: &Signers, entry: &Entry) -> Vec<Mark> {
     if entry.stamp.entered_for.is_some_and(|person| person != entry.stamp.by) {
         marks.push(Mark::EnteredForAnother);
     }
-    let ahead = signers.get(entry.id.actor).and_then(|signer| signer.clock_ahead_s);
+    let ahead = signers.get(entry.id.actor).and_then(|signer| signer.ahead_at(entry.id.n));
     marks.extend(ahead.filter(|secs| secs.abs() > CLOCK_SHOWN_S).map(Mark::ClockAhead));
     marks
 }

@@ -2,6 +2,8 @@
 
 use std::collections::BTreeMap;
 
+use minicbor::{Decode, Encode};
+
 use crate::record::code::Role;
 use crate::record::id::{ActorHalf, DeviceId, PersonId};
 
@@ -16,8 +18,31 @@ pub struct Signer {
     pub role: Role,
     /// After a revocation: entries from this number on wait for a supervisor.
     pub waits_from: Option<u32>,
-    /// Seconds that the device's clock was ahead of the hub's, when it was measured.
-    pub clock_ahead_s: Option<i64>,
+    /// Spans of entries made under a clock that was measured as wrong.
+    pub clocks: Vec<ClockSpan>,
+}
+
+/// Entries made under a clock that was measured as wrong when they were delivered.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Encode, Decode)]
+#[cbor(map)]
+pub struct ClockSpan {
+    /// First entry.
+    #[n(0)]
+    pub first: u32,
+    /// Last entry.
+    #[n(1)]
+    pub last: u32,
+    /// Seconds that the clock was ahead of the hub's.
+    #[n(2)]
+    pub ahead_s: i64,
+}
+
+impl Signer {
+    /// Seconds that the clock was ahead when an entry was made, where it was measured as wrong.
+    pub fn ahead_at(&self, n: u32) -> Option<i64> {
+        let span = self.clocks.iter().rev().find(|span| span.first <= n && n <= span.last);
+        span.map(|span| span.ahead_s)
+    }
 }
 
 /// Everything that is known about signers.

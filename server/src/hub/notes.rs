@@ -2,6 +2,7 @@
 
 use client_core::exchange::note::{Certificate, Clock, Note, Refusal, Revocation, Says};
 use client_core::record::id::{DeviceId, SiteId};
+use client_core::record::signer::ClockSpan;
 
 use super::Hub;
 use crate::log::Arrival;
@@ -25,9 +26,9 @@ impl Hub {
         site: SiteId,
         device: DeviceId,
         nonce: [u8; 16],
-        ahead_s: i64,
+        span: ClockSpan,
     ) -> Arrival {
-        self.note(site, &Says::Clock(Clock { device, nonce, ahead_s }))
+        self.note(site, &Says::Clock(Clock { device, nonce, span }))
     }
 
     pub(super) fn refusal(&mut self, site: SiteId, refusal: Refusal) -> Arrival {

@@ -4,6 +4,8 @@ use client_core::exchange::delivery::{Delivery, DeliveryWrong};
 use client_core::exchange::frame::{Ask, SitePack, Verdict};
 use client_core::exchange::pack::{PackWrong, unpack};
 use client_core::record::id::{DeviceId, SiteId};
+use client_core::record::inside::inside;
+use client_core::record::signer::ClockSpan;
 
 use super::{Hub, Turn};
 use crate::log::Arrival;
@@ -98,16 +100,15 @@ impl Hub {
             } else if verdict.answer == TAKEN {
                 received.own.push(id);
                 self.chain_break(received, &delivery);
-                let ahead = received.ask.clock.saturating_sub(now);
-                let nonce = delivery.head.nonce;
-                let from = delivery.head.device;
+                let ahead_s = received.ask.clock.saturating_sub(now);
+                let (device, nonce) = (delivery.head.device, delivery.head.nonce);
+                let span = span(&delivery, ahead_s);
                 received.arrivals.push((site, Arrival::Delivery(Box::new(delivery))));
-                let noted = received
-                    .arrivals
-                    .iter()
-                    .any(|(_, arrival)| matches!(arrival, Arrival::Note(_)));
-                if ahead.abs() > CLOCK_NOTED_S && from == received.device && !noted {
-                    let note = self.clock_note(site, from, nonce, ahead);
+                // What a relay or a colleague carries says nothing about the clock it was made under.
+                if let Some(span) = span.filter(|_| device == received.device)
+                    && ahead_s.abs() > CLOCK_NOTED_S
+                {
+                    let note = self.clock_note(site, device, nonce, span);
                     received.arrivals.push((site, note));
                 }
             } else {
@@ -170,6 +171,15 @@ impl Hub {
             self.totals.chain_breaks += 1;
         }
     }
+}
+
+/// The entries of a delivery, as made under a clock that is so far ahead.
+fn span(delivery: &Delivery, ahead_s: i64) -> Option<ClockSpan> {
+    let changes = delivery.docs.iter().flat_map(|part| &part.changes);
+    let numbers: Vec<u32> =
+        changes.flat_map(|change| inside(change)).map(|inside| inside.id.n).collect();
+    let (first, last) = (numbers.iter().min()?, numbers.iter().max()?);
+    Some(ClockSpan { first: *first, last: *last, ahead_s })
 }
 
 fn unread(plain: bool, wrong: &PackWrong) -> Verdict {

@@ -48,7 +48,7 @@ impl Hub {
                     device: session.device,
                     nonce: session.nonce,
                     waits_from: session.waits_from,
-                    ahead_s: session.ahead_s,
+                    clocks: session.clocks,
                 })
                 .collect(),
             false => vec![],

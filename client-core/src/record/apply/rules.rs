@@ -40,8 +40,9 @@ pub(super) fn check(
         }
         Action::SettleOther(settlement) => {
             needs_reason(&settlement.reason, || "settling".to_owned())?;
-            // A settlement names the sides that were on the table; none is no settlement.
-            if settlement.sides.is_empty() { Err(Refused::Nothing) } else { Ok(()) }
+            // A settlement names the sides that were on the table. Only a clock has none: it is no entry.
+            let sides = !settlement.sides.is_empty() || settlement.what.starts_with("clock/");
+            if sides { Ok(()) } else { Err(Refused::Nothing) }
         }
         Action::Write { text, .. } | Action::Edit { text, .. } => {
             if text.len() > TEXT_BYTES_MAX {

@@ -3,7 +3,7 @@
 use minicbor::{Decode, Encode};
 
 use crate::record::code::{AdvisorySeverity, Channel, Decision, LockState};
-use crate::record::id::{EntryId, VisitId};
+use crate::record::id::{EntryId, PersonId, VisitId};
 use crate::record::value::Day;
 
 /// A warning to the customer or to the next person. Its severity may be raised by anyone.
@@ -31,7 +31,7 @@ pub struct Ack {
     /// The advisory or tag.
     #[n(0)]
     pub of: EntryId,
-    /// Who was told.
+    /// Who was told, in words without a name: "customer contact", "shift lead".
     #[n(1)]
     pub told: String,
     /// How.
@@ -43,7 +43,7 @@ pub struct Ack {
     /// What was decided.
     #[n(4)]
     pub decision: Option<Decision>,
-    /// Who decided.
+    /// Who decided, in words without a name.
     #[n(5)]
     pub decided_by: Option<String>,
     /// Until when a decision was deferred.
@@ -52,6 +52,12 @@ pub struct Ack {
     /// In words.
     #[n(7)]
     pub text: Option<String>,
+    /// Who was told, when the directory knows them.
+    #[n(8)]
+    pub told_person: Option<PersonId>,
+    /// Who decided, when the directory knows them.
+    #[n(9)]
+    pub decided_person: Option<PersonId>,
 }
 
 /// What closed an advisory: evidence, never a tick.
@@ -79,7 +85,7 @@ pub struct Tag {
     /// Isolations made: gas cock, service switch, ...
     #[n(1)]
     pub isolations: Vec<String>,
-    /// Who at the customer's was told; none means nobody yet.
+    /// Who at the customer's was told, in words without a name; none means nobody yet.
     #[n(2)]
     pub customer_told: Option<String>,
     /// Whether the gas utility or inspector was told, and whom.
@@ -94,6 +100,9 @@ pub struct Tag {
     /// The visit.
     #[n(6)]
     pub visit: Option<VisitId>,
+    /// Who at the customer's was told, when the directory knows them.
+    #[n(7)]
+    pub told_person: Option<PersonId>,
 }
 
 /// The release of a shut-down by a licensed person after proof.
