@@ -4,6 +4,7 @@
 //! its unsent deliveries; the answer carries verdicts, everything after the places, and the new places.
 //! `docs/sync.md` specifies every byte.
 
+pub mod bell;
 pub mod codec;
 pub mod delivery;
 pub mod enrol;

@@ -48,12 +48,18 @@ impl Device {
         }
         let standing = self.stand(talk, wish)?;
         let ask = frame::encode(&talk.ask(standing));
+        Ok(self.signed_request(PATH, wish.clock, &ask))
+    }
+
+    /// Any request that the hub takes from enrolled devices, as it travels: an exchange, an order of the
+    /// office, the bell.
+    pub fn signed_request(&mut self, path: &str, clock: i64, ask: &[u8]) -> Vec<u8> {
         // Higher than any before: the clock in milliseconds, or one more than the last.
-        let by_clock = u64::try_from(wish.clock).unwrap_or_default().saturating_mul(1_000);
+        let by_clock = u64::try_from(clock).unwrap_or_default().saturating_mul(1_000);
         self.counter = by_clock.max(self.counter.saturating_add(1));
-        let bytes = frame::to_sign(self.identity.hub, PATH, self.counter, &ask);
+        let bytes = frame::to_sign(self.identity.hub, path, self.counter, ask);
         let signature = self.sign(&bytes);
-        Ok(frame::envelope(self.identity.device(), self.counter, &signature, &ask))
+        frame::envelope(self.identity.device(), self.counter, &signature, ask)
     }
 
     fn stand(&mut self, talk: &Talk, wish: Wish) -> Result<Standing, DeviceError> {

@@ -74,6 +74,12 @@ pub fn expand(squeezed: &[u8], most: usize) -> Result<Vec<u8>, CodecWrong> {
     }
 }
 
+/// Bytes that would come out, as squeezed bytes announce it. Nothing is expanded.
+pub fn announced(squeezed: &[u8]) -> Option<u64> {
+    let (_, rest) = squeezed.split_first()?;
+    read_uleb(rest).map(|(length, _)| length)
+}
+
 pub(super) fn uleb(out: &mut Vec<u8>, value: usize) {
     uleb64(out, u64::try_from(value).expect("a length in memory fits 64 bits"));
 }
@@ -129,6 +135,7 @@ mod tests {
             let squeezed = squeeze(&plain);
             assert_eq!(expand(&squeezed, plain.len()), Ok(plain.clone()));
             assert!(squeezed.len() <= plain.len() + 4);
+            assert_eq!(announced(&squeezed), u64::try_from(plain.len()).ok());
             if !plain.is_empty() {
                 assert!(matches!(
                     expand(&squeezed, plain.len() - 1),

@@ -37,6 +37,16 @@ const KEYS: u32 = 2;
 const WORDS: u32 = 3;
 const COLUMNS: u32 = 16;
 
+/// Bytes that a pack takes when it is expanded, as it announces it: a receiver of many packs adds up
+/// before it expands any.
+pub fn announced(pack: &[u8]) -> Option<u64> {
+    if pack.first() == Some(&0) {
+        return u64::try_from(pack.len()).ok();
+    }
+    let (_, rest) = codec::read_uleb(pack)?;
+    codec::announced(rest)
+}
+
 /// Why a pack cannot be read.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum PackWrong {

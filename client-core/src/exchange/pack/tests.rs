@@ -59,6 +59,18 @@ fn deliveries(count: u32) -> (SigningKey, Vec<Delivery>) {
 }
 
 #[test]
+fn a_pack_announces_what_it_takes_expanded() {
+    let (_, deliveries) = deliveries(3);
+    let deliveries: Vec<&Delivery> = deliveries.iter().collect();
+    let packed = pack(SITE, &deliveries).unwrap();
+    let length = usize::try_from(announced(&packed).unwrap()).unwrap();
+    assert!(length > 0 && length < PLAIN_BYTES_MAX, "{length}");
+    let plain = pack_plain(&deliveries);
+    assert_eq!(announced(&plain), u64::try_from(plain.len()).ok());
+    assert_eq!(announced(&[]), None);
+}
+
+#[test]
 fn deliveries_come_back_to_the_byte() {
     let (key, sent) = deliveries(5);
     let public = key.verifying_key().to_bytes();
