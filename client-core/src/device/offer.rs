@@ -36,7 +36,7 @@ pub(super) struct SealedDelivery {
     /// The hub refused it as malformed; why. It is kept and not offered again.
     #[n(3)]
     pub(super) refused: Option<String>,
-    /// The hub has taken it and will not echo it: the key was revoked or the site taken away. It is
+    /// The hub has taken it and will not echo it, because the key was revoked. It is
     /// kept and not offered again.
     #[n(4)]
     pub(super) handed: Option<bool>,

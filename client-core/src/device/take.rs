@@ -48,12 +48,11 @@ impl Device {
             following.cursor = Some(vec![]);
         }
         for verdict in reply.verdicts.as_deref().unwrap_or_default() {
-            // No log is told to a revoked key or of a site that was taken away: taken is all it hears.
-            let silent = revoked || following.gone || reply.gone == Some(true);
-            if verdict.answer == 4 {
+            if matches!(verdict.answer, NOT_YOURS | NOT_YET) {
                 self.turned.insert(verdict.id);
             }
-            moved |= verdict_on(write, site, verdict, silent)?;
+            let gone = following.gone || reply.gone == Some(true);
+            moved |= verdict_on(write, site, verdict, (gone, revoked), report)?;
         }
         if let Some(log) = reply.log {
             following.place.log = log;
@@ -333,10 +332,10 @@ impl Device {
     ) -> Result<(), DeviceError> {
         following.gone = true;
         put_following(write, site, following)?;
-        if standing::unsent(write, site)?.changes > 0 || !all_handed(write, site)? {
+        let unsent = standing::unsent(write, site)?;
+        if unsent != standing::Unsent::default() {
             return Ok(());
         }
-        write.clear(Table::Sealed, &site.0)?;
         for (doc, info) in crate::store::doc_table::of_site(write, site)? {
             write.forget_doc(doc, &info)?;
             self.shelf.drop_doc(doc);
@@ -359,47 +358,69 @@ fn as_note(told: &Told) -> Option<Note> {
     }
 }
 
+/// The device that signed a delivery has no right to the site.
+const NOT_YOURS: u8 = 4;
+/// The hub does not take a delivery yet: nobody who may begin the site's log has. It is offered again.
+const NOT_YET: u8 = 5;
+
 fn verdict_on(
     write: &Write,
     site: SiteId,
     verdict: &Verdict,
-    silent: bool,
+    (gone, revoked): (bool, bool),
+    report: &mut Report,
 ) -> Result<bool, StoreError> {
+    let sealed = || sealed_as(write, site, verdict.id);
+    let words = || verdict.words.clone().unwrap_or_else(|| "the hub refused it".to_owned());
     match verdict.answer {
-        // The log's own echo says so, where there is one.
-        0 | 1 if !silent => return Ok(true),
-        2 => {
-            write.put(Table::Meta, &plain_key(site), &[1])?;
-            return Ok(true);
-        }
-        _ => {}
-    }
-    for (key, value) in write.under(Table::Sealed, &site.0)? {
-        let mut sealed: SealedDelivery =
-            minicbor::decode(&value).map_err(|wrong| unreadable(Table::Sealed, wrong))?;
-        if short(&sealed.delivery()?.id()) == verdict.id {
-            let words = || verdict.words.clone().unwrap_or_else(|| "the hub refused it".to_owned());
-            match verdict.answer {
-                0 | 1 => sealed.handed = Some(true),
-                4 => sealed.turned_away = Some(words()),
-                _ => sealed.refused = Some(words()),
+        // The log of a site that is not this device's any more is not told to it: the verdict is the echo.
+        0 | 1 if gone => {
+            let Some((key, sealed)) = sealed()? else { return Ok(false) };
+            for change in sealed.delivery()?.docs.iter().flat_map(|part| &part.changes) {
+                report.changes_up += 1;
+                for inside in inside(change) {
+                    put_state(write, site, inside.id, EntryState::OnHub)?;
+                }
             }
-            write.put(Table::Sealed, &key, &standing::cbor(&sealed))?;
-            return Ok(true);
+            report.echoed += 1;
+            write.remove(Table::Sealed, &key)
+        }
+        // Nothing is told to a revoked key; what the hub has taken is not offered again.
+        0 | 1 if revoked => {
+            let Some((key, mut sealed)) = sealed()? else { return Ok(false) };
+            sealed.handed = Some(true);
+            write.put(Table::Sealed, &key, &standing::cbor(&sealed)).map(|()| true)
+        }
+        0 | 1 => Ok(true),
+        2 => write.put(Table::Meta, &plain_key(site), &[1]).map(|()| true),
+        // Rights may change: it is offered again another time.
+        NOT_YOURS | NOT_YET => {
+            let Some((key, mut sealed)) = sealed()? else { return Ok(false) };
+            sealed.turned_away = Some(words());
+            write.put(Table::Sealed, &key, &standing::cbor(&sealed)).map(|()| false)
+        }
+        _ => {
+            let Some((key, mut sealed)) = sealed()? else { return Ok(false) };
+            sealed.refused = Some(words());
+            write.put(Table::Sealed, &key, &standing::cbor(&sealed)).map(|()| true)
         }
     }
-    Ok(false)
 }
 
-/// Whether every sealed delivery of a site is in the hub's hands.
-fn all_handed(write: &Write, site: SiteId) -> Result<bool, StoreError> {
-    let mut all = true;
-    for (_, value) in write.under(Table::Sealed, &site.0)? {
+/// The sealed delivery whose id begins like this.
+fn sealed_as(
+    write: &Write,
+    site: SiteId,
+    id: [u8; 8],
+) -> Result<Option<(Vec<u8>, SealedDelivery)>, StoreError> {
+    for (key, value) in write.under(Table::Sealed, &site.0)? {
         let sealed: SealedDelivery =
             minicbor::decode(&value).map_err(|wrong| unreadable(Table::Sealed, wrong))?;
-        all &= sealed.handed == Some(true);
+        if short(&sealed.id()?) == id {
+            return Ok(Some((key, sealed)));
+        }
     }
-    Ok(all)
+    Ok(None)
 }
 
 pub(super) fn put_head(

@@ -250,7 +250,8 @@ pub struct Verdict {
     #[n(0)]
     #[cbor(with = "minicbor::bytes")]
     pub id: [u8; 8],
-    /// 0 taken, 1 had it, 2 say it unpacked, 3 malformed, 4 not for this device.
+    /// 0 taken, 1 had it, 2 say it unpacked, 3 malformed, 4 not for this device, 5 not yet: nobody who
+    /// may begin the site's log has; offer it again another time.
     #[n(1)]
     pub answer: u8,
     /// In words, where it was not taken.
