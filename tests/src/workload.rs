@@ -1,5 +1,7 @@
 //! Workloads made of real records: what a season leaves behind, and what a day adds.
 
+pub mod build;
+
 use client_core::device::Step;
 use client_core::record::action::Action;
 use client_core::record::body::{Body, Check, Claim, Condition, Finding, Part, Reading, Work};

@@ -17,7 +17,8 @@ pub struct Sizes {
     pub whole_log: u64,
     /// Documents kept in memory.
     pub shelf: usize,
-    /// Changes behind the last snapshot after which a rested document gets a new one.
+    /// Changes behind the last snapshot after which a rested document gets a new one: a snapshot takes
+    /// about a tenth of its changes, and making one costs a save and a load.
     pub rest_changes: u32,
 }
 
@@ -29,6 +30,6 @@ impl Sizes {
         offer_bytes: 512 * 1024,
         whole_log: 500,
         shelf: 64,
-        rest_changes: 256,
+        rest_changes: 64,
     };
 }

@@ -1,6 +1,6 @@
 //! Taking one site's part of a reply in.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::act::{next_order, presence};
 use super::ask::plain_key;
@@ -122,6 +122,7 @@ impl Device {
         let mut packed = self.unpacked(write, reply)?.into_iter();
         let mut sealed = waiting(write, site)?;
         let mut batches: BTreeMap<DocId, Vec<(DeviceId, Vec<u8>)>> = BTreeMap::new();
+        let mut echoed_docs: BTreeSet<DocId> = BTreeSet::new();
         for arrival in told {
             let n = following.place.n + 1;
             let id = match arrival {
@@ -131,7 +132,7 @@ impl Device {
                     self.delivery(write, n, &delivery, report)?;
                     // A copy of this device may have brought what this one still offers.
                     if let Some(key) = sealed.remove(&id) {
-                        echoed(write, site, n, &key, report)?;
+                        echoed_docs.extend(echoed(write, site, n, &key, report)?);
                     }
                     for part in delivery.docs {
                         let batch = batches.entry(part.doc).or_default();
@@ -142,7 +143,7 @@ impl Device {
                 }
                 Told::Own(id) => {
                     let key = sealed.remove(id).ok_or(ReplyWrong::NotOwn)?;
-                    echoed(write, site, n, &key, report)?;
+                    echoed_docs.extend(echoed(write, site, n, &key, report)?);
                     *id
                 }
                 Told::Note(bytes, signature) => {
@@ -166,6 +167,9 @@ impl Device {
         }
         put_following(write, site, following)?;
         self.take_batches(write, batches, report)?;
+        for doc in echoed_docs {
+            self.shelf.rest(write, doc)?;
+        }
         Ok(!told.is_empty())
     }
 
@@ -194,19 +198,11 @@ impl Device {
     fn unpacked(&self, write: &Write, reply: &SiteReply) -> Result<Vec<Delivery>, ReplyWrong> {
         let site = reply.site;
         let Some(pack) = &reply.pack else { return Ok(vec![]) };
-        // A certificate and what its device brought may stand in the same page of the company's log.
         let mut keys: BTreeMap<DeviceId, [u8; 32]> = standing::certificates(write)?
             .into_iter()
             .map(|(device, stored)| (device, stored.certificate.key))
             .collect();
         keys.insert(self.identity.device(), self.identity.public());
-        for note in reply.told.iter().flatten().filter_map(as_note) {
-            if let Ok(Says::Certificate(certificate)) = note.says()
-                && note.signed_by(&self.identity.hub_key, site)
-            {
-                keys.insert(device_id(&certificate.key), certificate.key);
-            }
-        }
         let key = |device: DeviceId| keys.get(&device).copied();
         let deliveries = unpack(pack, self.identity.hub, site, &key)
             .map_err(|wrong| ReplyWrong::Pack { site, wrong })?;
@@ -351,13 +347,6 @@ impl Device {
     }
 }
 
-fn as_note(told: &Told) -> Option<Note> {
-    match told {
-        Told::Note(bytes, signature) => Some(Note { bytes: bytes.to_vec(), signature: *signature }),
-        Told::Packed | Told::Own(_) => None,
-    }
-}
-
 /// The device that signed a delivery has no right to the site.
 const NOT_YOURS: u8 = 4;
 /// The hub does not take a delivery yet: nobody who may begin the site's log has. It is offered again.
@@ -463,7 +452,6 @@ pub(super) fn expand_rows(bytes: &[u8]) -> Result<Vec<Pair>, StoreError> {
     Ok(pairs.into_iter().map(|(key, value)| (key.into(), value.into())).collect())
 }
 
-/// The hub's log has echoed an own delivery: only now its entries are on the hub.
 /// Sealed deliveries of a site that the hub has not echoed: id and key.
 fn waiting(write: &Write, site: SiteId) -> Result<BTreeMap<[u8; 32], Vec<u8>>, StoreError> {
     let mut found = BTreeMap::new();
@@ -475,15 +463,16 @@ fn waiting(write: &Write, site: SiteId) -> Result<BTreeMap<[u8; 32], Vec<u8>>, S
     Ok(found)
 }
 
-/// The hub's log has a delivery that was waiting: only now its entries are on the hub.
+/// The hub's log has a delivery that was waiting: only now its entries are on the hub. Gives its
+/// documents.
 fn echoed(
     write: &Write,
     site: SiteId,
     n: u64,
     key: &[u8],
     report: &mut Report,
-) -> Result<(), StoreError> {
-    let Some(value) = write.get(Table::Sealed, key)? else { return Ok(()) };
+) -> Result<Vec<DocId>, StoreError> {
+    let Some(value) = write.get(Table::Sealed, key)? else { return Ok(vec![]) };
     let sealed: SealedDelivery =
         minicbor::decode(&value).map_err(|wrong| unreadable(Table::Sealed, wrong))?;
     let delivery = sealed.delivery()?;
@@ -496,7 +485,7 @@ fn echoed(
     }
     write.remove(Table::Sealed, key)?;
     report.echoed += 1;
-    Ok(())
+    Ok(delivery.docs.iter().map(|part| part.doc).collect())
 }
 
 fn note_in(write: &Write, site: SiteId, note: &Note) -> Result<(), ReplyWrong> {
