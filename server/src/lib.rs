@@ -7,4 +7,5 @@ pub mod access;
 pub mod hub;
 pub mod identity;
 pub mod log;
+pub mod quota;
 pub mod view;

@@ -1,11 +1,11 @@
 //! The first half of a request: authenticate, read, and gather what it brings.
 
+use std::collections::BTreeSet;
+
 use client_core::exchange::delivery::{Delivery, DeliveryWrong};
-use client_core::exchange::frame::{Ask, SitePack, Verdict};
-use client_core::exchange::pack::{PackWrong, unpack};
+use client_core::exchange::frame::{Ask, PATH, REQUEST_BYTES_MAX, SitePack, Verdict, decode};
+use client_core::exchange::pack::{PLAIN_BYTES_MAX, PackWrong, announced, unpack};
 use client_core::record::id::{DeviceId, SiteId};
-use client_core::record::inside::inside;
-use client_core::record::signer::ClockSpan;
 
 use super::{Hub, Turn};
 use crate::log::Arrival;
@@ -20,9 +20,18 @@ const SAY_PLAIN: u8 = 2;
 const MALFORMED: u8 = 3;
 /// Verdict: not for this device.
 const NOT_YOURS: u8 = 4;
+/// Verdict: nobody who may begin the site's log has; offer it again another time.
+const NOT_YET: u8 = 5;
 
+/// Most bytes of one request's packs when they are expanded. What goes beyond gets no verdict, so it is
+/// offered again.
+const EXPANDED_MAX: u64 = PLAIN_BYTES_MAX as u64;
+/// Most deliveries judged for one request; likewise.
+const JUDGED_MAX: usize = 1_000;
 /// Clocks that differ by more than this are noted in the log.
 const CLOCK_NOTED_S: i64 = 120;
+/// A clock that was noted is noted again when it moved by more than this.
+const CLOCK_MOVED_S: i64 = 60;
 
 /// A request that was read.
 #[derive(Debug)]
@@ -31,14 +40,24 @@ pub struct Received {
     pub device: DeviceId,
     /// What they ask.
     pub ask: Ask,
-    /// What is to be appended.
-    pub arrivals: Vec<(SiteId, Arrival)>,
+    /// Something is to be appended for it.
+    pub brought: bool,
     /// Verdicts on what they brought, by site.
     pub verdicts: Vec<(SiteId, Verdict)>,
     /// Ids of what they brought: echoed by id alone.
-    pub own: Vec<[u8; 32]>,
+    pub own: BTreeSet<[u8; 32]>,
     /// The counter was not higher than the last one.
     pub stale: bool,
+}
+
+/// What the requests that are answered together bring.
+#[derive(Debug, Default)]
+pub(super) struct Batch {
+    /// What is to be appended.
+    pub(super) arrivals: Vec<(SiteId, Arrival)>,
+    /// Who brought something for which site.
+    pub(super) by: BTreeSet<(SiteId, DeviceId)>,
+    ids: BTreeSet<(SiteId, [u8; 32])>,
 }
 
 impl Hub {
@@ -46,28 +65,39 @@ impl Hub {
         &mut self,
         now: i64,
         body: &[u8],
-        batch: &[(SiteId, Arrival)],
+        batch: &mut Batch,
     ) -> Result<Received, Turn> {
-        let (envelope, fresh) = self.open(body, Hub::path())?;
+        let (envelope, fresh) = self.open(now, body, PATH)?;
         let device = envelope.device;
-        let ask = Hub::ask(&envelope)?;
+        let ask: Ask = decode(envelope.ask, REQUEST_BYTES_MAX)?;
         let mut received = Received {
             device,
             ask,
-            arrivals: vec![],
+            brought: false,
             verdicts: vec![],
-            own: vec![],
+            own: BTreeSet::new(),
             stale: !fresh,
         };
         if received.stale {
             return Ok(received);
         }
-        self.told_of(device, now, received.ask.clock);
-        for pack in received.ask.packs.clone().unwrap_or_default() {
-            self.pack(now, &mut received, &pack, batch)?;
+        let seen = self.seen.entry(device).or_default();
+        seen.at = now;
+        seen.ahead_s = received.ask.clock.saturating_sub(now);
+        let mut room = EXPANDED_MAX;
+        for pack in received.ask.packs.take().unwrap_or_default() {
+            let expanded = announced(&pack.pack).unwrap_or_default();
+            if expanded > room && room < EXPANDED_MAX {
+                continue;
+            }
+            room = room.saturating_sub(expanded.max(1));
+            self.pack(&mut received, &pack, batch)?;
         }
         if let Some(people) = &received.ask.people {
-            self.access.put_people(people)?;
+            let enrolled = self.access.device(device).ok_or(Turn::Unknown)?.clone();
+            if enrolled.revoked.is_none() {
+                self.add_people(&enrolled, people)?;
+            }
         }
         Ok(received)
     }
@@ -75,10 +105,9 @@ impl Hub {
     /// Reads one pack and judges each delivery in it.
     fn pack(
         &mut self,
-        now: i64,
         received: &mut Received,
         pack: &SitePack,
-        batch: &[(SiteId, Arrival)],
+        batch: &mut Batch,
     ) -> Result<(), Turn> {
         let site = pack.site;
         let plain = pack.pack.first() == Some(&0);
@@ -92,97 +121,123 @@ impl Hub {
             }
         };
         for delivery in deliveries {
+            if received.verdicts.len() >= JUDGED_MAX {
+                break;
+            }
             let id = delivery.id();
-            let verdict = self.judge(received, &delivery, id, plain, batch)?;
-            if verdict.answer == HAD_IT {
-                self.totals.repeats += 1;
-                received.own.push(id);
-            } else if verdict.answer == TAKEN {
-                received.own.push(id);
-                self.chain_break(received, &delivery);
-                let ahead_s = received.ask.clock.saturating_sub(now);
-                let (device, nonce) = (delivery.head.device, delivery.head.nonce);
-                let span = span(&delivery, ahead_s);
-                received.arrivals.push((site, Arrival::Delivery(Box::new(delivery))));
-                // What a relay or a colleague carries says nothing about the clock it was made under.
-                if let Some(span) = span.filter(|_| device == received.device)
-                    && ahead_s.abs() > CLOCK_NOTED_S
-                {
-                    let note = self.clock_note(site, device, nonce, span);
-                    received.arrivals.push((site, note));
+            let verdict = self.judge(&delivery, id, plain, batch)?;
+            match verdict.answer {
+                HAD_IT => {
+                    self.totals.repeats += 1;
+                    received.own.insert(id);
                 }
-            } else {
-                self.totals.malformed += u64::from(verdict.answer == MALFORMED);
+                TAKEN => self.take(received, id, delivery, batch),
+                MALFORMED => self.totals.malformed += 1,
+                _ => {}
             }
             received.verdicts.push((site, verdict));
         }
         Ok(())
     }
 
+    fn take(
+        &mut self,
+        received: &mut Received,
+        id: [u8; 32],
+        delivery: Delivery,
+        batch: &mut Batch,
+    ) {
+        let head = &delivery.head;
+        let (site, from, nonce) = (head.site, head.device, head.nonce);
+        self.chain_break(&delivery, batch);
+        received.own.insert(id);
+        received.brought = true;
+        batch.ids.insert((site, id));
+        batch.by.insert((site, received.device));
+        batch.arrivals.push((site, Arrival::Delivery(Box::new(delivery))));
+        if from == received.device
+            && let Some(ahead_s) = self.clock_to_note(from, nonce)
+        {
+            let note = self.clock_note(site, from, nonce, ahead_s);
+            batch.arrivals.push((site, note));
+        }
+    }
+
+    /// How far ahead a device's clock is, when it is worth a note: once a session, and again when it
+    /// moved.
+    fn clock_to_note(&mut self, device: DeviceId, nonce: [u8; 16]) -> Option<i64> {
+        let seen = self.seen.get_mut(&device)?;
+        let ahead_s = seen.ahead_s;
+        let known = seen.noted.filter(|(session, _)| *session == nonce);
+        let told = known.map_or(0, |(_, told)| told);
+        let worth = match known {
+            None => ahead_s.saturating_abs() > CLOCK_NOTED_S,
+            Some(_) => ahead_s.saturating_sub(told).saturating_abs() > CLOCK_MOVED_S,
+        };
+        if worth {
+            seen.noted = Some((nonce, ahead_s));
+        }
+        worth.then_some(ahead_s)
+    }
+
     fn judge(
         &self,
-        received: &Received,
         delivery: &Delivery,
         id: [u8; 32],
         plain: bool,
-        batch: &[(SiteId, Arrival)],
+        batch: &Batch,
     ) -> Result<Verdict, Turn> {
         let mut short = [0; 8];
         short.copy_from_slice(&id[..8]);
-        let verdict = |answer, words| Verdict { id: short, answer, words, at: None };
+        let verdict = |answer, words: Option<String>| Verdict { id: short, answer, words };
         let site = delivery.head.site;
-        let queued = batch.iter().chain(&received.arrivals);
-        let queued = queued.into_iter().any(|(at, arrival)| *at == site && arrival.id(site) == id);
-        let at = self.log.number(site, &id)?;
-        if queued || at.is_some() {
-            return Ok(Verdict { at, ..verdict(HAD_IT, None) });
+        if batch.ids.contains(&(site, id)) || self.log.number(site, &id)?.is_some() {
+            return Ok(verdict(HAD_IT, None));
         }
         let company = self.identity.company();
         // A relay or a colleague may carry what another device signed: the signer's rights count.
         let Some(signer) = self.access.device(delivery.head.device) else {
-            return Ok(verdict(
-                NOT_YOURS,
-                Some("nobody enrolled the device that signed it".to_owned()),
-            ));
+            let words = "nobody enrolled the device that signed it".to_owned();
+            return Ok(verdict(NOT_YOURS, Some(words)));
         };
-        let begins = self.log.end(site)?.n == 0 && site != company;
-        if !signer.might(site, company) || (begins && !signer.may_begin(site)) {
+        if !signer.might(site, company) {
             let words = "the device that signed it is not enrolled for this site".to_owned();
             return Ok(verdict(NOT_YOURS, Some(words)));
         }
-        Ok(match delivery.check(&signer.certificate.key) {
-            Ok(()) => verdict(TAKEN, None),
-            Err(DeliveryWrong::Signature) if !plain => {
-                verdict(SAY_PLAIN, Some("the packed form could not be read".to_owned()))
-            }
-            Err(wrong) => verdict(MALFORMED, Some(wrong.to_string())),
-        })
+        if let Err(wrong) = delivery.check(&signer.certificate.key) {
+            return Ok(match wrong {
+                DeliveryWrong::Signature if !plain => {
+                    verdict(SAY_PLAIN, Some("the packed form could not be read".to_owned()))
+                }
+                wrong => verdict(MALFORMED, Some(wrong.to_string())),
+            });
+        }
+        let begun = site == company
+            || batch.arrivals.iter().any(|(at, _)| *at == site)
+            || self.log.end(site)?.n > 0;
+        if !begun && !signer.might_begin_site() {
+            let words =
+                "the hub does not know this site yet; the office has to begin it".to_owned();
+            return Ok(verdict(NOT_YET, Some(words)));
+        }
+        Ok(verdict(TAKEN, None))
     }
 
     /// A gap, a repeat or a fork in a session's chain is reported and never refused: it tells of a
     /// restored or copied device.
-    fn chain_break(&mut self, received: &Received, delivery: &Delivery) {
-        let previous = delivery.head.previous;
-        let queued = received.own.contains(&previous);
-        let known = previous == [0; 32] && delivery.head.seq == 1
-            || queued
-            || self.log.number(delivery.head.site, &previous).is_ok_and(|n| n.is_some());
+    fn chain_break(&mut self, delivery: &Delivery, batch: &Batch) {
+        let head = &delivery.head;
+        let first = head.previous == [0; 32] && head.seq == 1;
+        let known = first
+            || batch.ids.contains(&(head.site, head.previous))
+            || self.log.number(head.site, &head.previous).is_ok_and(|n| n.is_some());
         if !known {
             self.totals.chain_breaks += 1;
         }
     }
 }
 
-/// The entries of a delivery, as made under a clock that is so far ahead.
-fn span(delivery: &Delivery, ahead_s: i64) -> Option<ClockSpan> {
-    let changes = delivery.docs.iter().flat_map(|part| &part.changes);
-    let numbers: Vec<u32> =
-        changes.flat_map(|change| inside(change)).map(|inside| inside.id.n).collect();
-    let (first, last) = (numbers.iter().min()?, numbers.iter().max()?);
-    Some(ClockSpan { first: *first, last: *last, ahead_s })
-}
-
 fn unread(plain: bool, wrong: &PackWrong) -> Verdict {
     let answer = if plain { MALFORMED } else { SAY_PLAIN };
-    Verdict { id: [0; 8], answer, words: Some(wrong.to_string()), at: None }
+    Verdict { id: [0; 8], answer, words: Some(wrong.to_string()) }
 }
