@@ -179,3 +179,20 @@ pub enum ArrivalWrong {
     #[error(transparent)]
     Pack(#[from] PackWrong),
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_page_is_bounded_as_stored_and_as_expanded() {
+        let dense = [&[1][..], &squeeze(&vec![0; 256 * 1024])].concat();
+        assert!(dense.len() < 8 * 1024);
+        let mut page = Page::new(usize::MAX);
+        let taken = (0..100).filter(|_| page.takes(&dense)).count();
+        assert_eq!(taken, 8, "eight times 256 KiB are what a page may expand to");
+        let mut page = Page::new(10);
+        assert!(page.takes(&[2; 500]), "the first goes on whatever it weighs");
+        assert!(!page.takes(&[2; 1]));
+    }
+}

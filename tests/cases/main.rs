@@ -2,6 +2,8 @@
 #![expect(clippy::unwrap_used, reason = "a case that cannot read its own fixture has failed")]
 
 mod fault;
+mod hub_fold;
+mod hub_rules;
 mod stats;
 mod story;
 mod sums;

@@ -62,6 +62,13 @@ impl Device {
         frame::envelope(self.identity.device(), self.counter, &signature, ask)
     }
 
+    /// Counts on from what a hub said: the next request's counter is higher.
+    pub const fn count_on(&mut self, counter: u64) {
+        if self.counter < counter {
+            self.counter = counter;
+        }
+    }
+
     fn stand(&mut self, talk: &Talk, wish: Wish) -> Result<Standing, DeviceError> {
         let company = self.identity.company();
         let read = self.store.read()?;

@@ -36,12 +36,8 @@ pub(super) struct SealedDelivery {
     /// The hub refused it as malformed; why. It is kept and not offered again.
     #[n(3)]
     pub(super) refused: Option<String>,
-    /// The hub has taken it and will not echo it, because the key was revoked. It is
-    /// kept and not offered again.
-    #[n(4)]
-    pub(super) handed: Option<bool>,
     /// The hub turned it away when it was last offered, because of rights that may change; why.
-    #[n(5)]
+    #[n(4)]
     pub(super) turned_away: Option<String>,
 }
 
@@ -197,14 +193,13 @@ impl SealedDelivery {
             signature: delivery.signature,
             changes: delivery.docs.into_iter().map(bytes).collect(),
             refused: None,
-            handed: None,
             turned_away: None,
         }
     }
 
     /// Whether it is offered to the hub.
     pub(super) fn is_offered(&self) -> bool {
-        self.refused.is_none() && self.handed != Some(true)
+        self.refused.is_none()
     }
 
     /// Its id.

@@ -51,8 +51,8 @@ impl Device {
             if matches!(verdict.answer, NOT_YOURS | NOT_YET) {
                 self.turned.insert(verdict.id);
             }
-            let gone = following.gone || reply.gone == Some(true);
-            moved |= verdict_on(write, site, verdict, (gone, revoked), report)?;
+            let untold = following.gone || reply.gone == Some(true) || revoked;
+            moved |= verdict_on(write, site, verdict, untold, report)?;
         }
         if let Some(log) = reply.log {
             following.place.log = log;
@@ -356,14 +356,15 @@ fn verdict_on(
     write: &Write,
     site: SiteId,
     verdict: &Verdict,
-    (gone, revoked): (bool, bool),
+    untold: bool,
     report: &mut Report,
 ) -> Result<bool, StoreError> {
     let sealed = || sealed_as(write, site, verdict.id);
     let words = || verdict.words.clone().unwrap_or_else(|| "the hub refused it".to_owned());
     match verdict.answer {
-        // The log of a site that is not this device's any more is not told to it: the verdict is the echo.
-        0 | 1 if gone => {
+        // The log is not told any more to a device that lost the site or its rights: the verdict is the
+        // echo.
+        0 | 1 if untold => {
             let Some((key, sealed)) = sealed()? else { return Ok(false) };
             for change in sealed.delivery()?.docs.iter().flat_map(|part| &part.changes) {
                 report.changes_up += 1;
@@ -373,12 +374,6 @@ fn verdict_on(
             }
             report.echoed += 1;
             write.remove(Table::Sealed, &key)
-        }
-        // Nothing is told to a revoked key; what the hub has taken is not offered again.
-        0 | 1 if revoked => {
-            let Some((key, mut sealed)) = sealed()? else { return Ok(false) };
-            sealed.handed = Some(true);
-            write.put(Table::Sealed, &key, &standing::cbor(&sealed)).map(|()| true)
         }
         0 | 1 => Ok(true),
         2 => write.put(Table::Meta, &plain_key(site), &[1]).map(|()| true),

@@ -75,11 +75,10 @@ impl View {
             self.shelf.clear();
         }
         outcome?;
-        self.stopped_in = (about.alone > 0 && last.n < about.careful_to).then_some(About {
-            n: last.n + 1,
-            alone: 0,
-            ..about
-        });
+        if about.alone > 0 {
+            let on = About { n: last.n + 1, alone: 0, ..about };
+            self.stopped_in = (last.n < about.careful_to).then_some(on);
+        }
         Ok(last.n < end.n)
     }
 
