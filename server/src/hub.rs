@@ -16,7 +16,7 @@ mod tell;
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use client_core::exchange::frame::{Envelope, FrameWrong, Reply, encode};
+use client_core::exchange::frame::{Envelope, FrameWrong, PAGE_BYTES, Reply, encode};
 use client_core::exchange::place::Place;
 use client_core::record::id::{DeviceId, SiteId};
 use client_core::store::StoreError;
@@ -99,6 +99,7 @@ pub struct Hub {
     behind: Option<BTreeSet<SiteId>>,
     totals: Totals,
     failure: Option<LogError>,
+    page_bytes: usize,
 }
 
 /// When a device was heard last and how its clock stood.
@@ -106,8 +107,6 @@ pub struct Hub {
 struct Seen {
     at: i64,
     ahead_s: i64,
-    /// The session and difference that a log was told of.
-    noted: Option<([u8; 16], i64)>,
 }
 
 /// How far each device has counted its requests.
@@ -179,7 +178,13 @@ impl Hub {
             behind: None,
             totals: Totals::default(),
             failure: None,
+            page_bytes: PAGE_BYTES,
         }
+    }
+
+    /// Takes pages of another size than the usual one.
+    pub const fn set_page_bytes(&mut self, bytes: usize) {
+        self.page_bytes = bytes;
     }
 
     /// Limits what each device may ask.

@@ -6,6 +6,8 @@ use client_core::exchange::delivery::{Delivery, DeliveryWrong};
 use client_core::exchange::frame::{Ask, PATH, REQUEST_BYTES_MAX, SitePack, Verdict, decode};
 use client_core::exchange::pack::{PLAIN_BYTES_MAX, PackWrong, announced, unpack};
 use client_core::record::id::{DeviceId, SiteId};
+use client_core::record::inside::inside;
+use client_core::record::signer::ClockSpan;
 
 use super::{Hub, Turn};
 use crate::log::Arrival;
@@ -30,8 +32,6 @@ const EXPANDED_MAX: u64 = PLAIN_BYTES_MAX as u64;
 const JUDGED_MAX: usize = 1_000;
 /// Clocks that differ by more than this are noted in the log.
 const CLOCK_NOTED_S: i64 = 120;
-/// A clock that was noted is noted again when it moved by more than this.
-const CLOCK_MOVED_S: i64 = 60;
 
 /// A request that was read.
 #[derive(Debug)]
@@ -91,7 +91,7 @@ impl Hub {
                 continue;
             }
             room = room.saturating_sub(expanded.max(1));
-            self.pack(&mut received, &pack, batch)?;
+            self.pack(now, &mut received, &pack, batch)?;
         }
         if let Some(people) = &received.ask.people {
             let enrolled = self.access.device(device).ok_or(Turn::Unknown)?.clone();
@@ -105,6 +105,7 @@ impl Hub {
     /// Reads one pack and judges each delivery in it.
     fn pack(
         &mut self,
+        now: i64,
         received: &mut Received,
         pack: &SitePack,
         batch: &mut Batch,
@@ -131,7 +132,7 @@ impl Hub {
                     self.totals.repeats += 1;
                     received.own.insert(id);
                 }
-                TAKEN => self.take(received, id, delivery, batch),
+                TAKEN => self.take(now, received, id, delivery, batch),
                 MALFORMED => self.totals.malformed += 1,
                 _ => {}
             }
@@ -142,6 +143,7 @@ impl Hub {
 
     fn take(
         &mut self,
+        now: i64,
         received: &mut Received,
         id: [u8; 32],
         delivery: Delivery,
@@ -150,34 +152,19 @@ impl Hub {
         let head = &delivery.head;
         let (site, from, nonce) = (head.site, head.device, head.nonce);
         self.chain_break(&delivery, batch);
+        // What a relay or a colleague carries says nothing about the clock it was made under.
+        let ahead_s = received.ask.clock.saturating_sub(now);
+        let wrong = from == received.device && ahead_s.saturating_abs() > CLOCK_NOTED_S;
+        let span = if wrong { span(&delivery, ahead_s) } else { None };
         received.own.insert(id);
         received.brought = true;
         batch.ids.insert((site, id));
         batch.by.insert((site, received.device));
         batch.arrivals.push((site, Arrival::Delivery(Box::new(delivery))));
-        if from == received.device
-            && let Some(ahead_s) = self.clock_to_note(from, nonce)
-        {
-            let note = self.clock_note(site, from, nonce, ahead_s);
+        if let Some(span) = span {
+            let note = self.clock_note(site, from, nonce, span);
             batch.arrivals.push((site, note));
         }
-    }
-
-    /// How far ahead a device's clock is, when it is worth a note: once a session, and again when it
-    /// moved.
-    fn clock_to_note(&mut self, device: DeviceId, nonce: [u8; 16]) -> Option<i64> {
-        let seen = self.seen.get_mut(&device)?;
-        let ahead_s = seen.ahead_s;
-        let known = seen.noted.filter(|(session, _)| *session == nonce);
-        let told = known.map_or(0, |(_, told)| told);
-        let worth = match known {
-            None => ahead_s.saturating_abs() > CLOCK_NOTED_S,
-            Some(_) => ahead_s.saturating_sub(told).saturating_abs() > CLOCK_MOVED_S,
-        };
-        if worth {
-            seen.noted = Some((nonce, ahead_s));
-        }
-        worth.then_some(ahead_s)
     }
 
     fn judge(
@@ -189,10 +176,11 @@ impl Hub {
     ) -> Result<Verdict, Turn> {
         let mut short = [0; 8];
         short.copy_from_slice(&id[..8]);
-        let verdict = |answer, words: Option<String>| Verdict { id: short, answer, words };
+        let verdict = |answer, words| Verdict { id: short, answer, words, at: None };
         let site = delivery.head.site;
-        if batch.ids.contains(&(site, id)) || self.log.number(site, &id)?.is_some() {
-            return Ok(verdict(HAD_IT, None));
+        let at = self.log.number(site, &id)?;
+        if batch.ids.contains(&(site, id)) || at.is_some() {
+            return Ok(Verdict { at, ..verdict(HAD_IT, None) });
         }
         let company = self.identity.company();
         // A relay or a colleague may carry what another device signed: the signer's rights count.
@@ -239,5 +227,14 @@ impl Hub {
 
 fn unread(plain: bool, wrong: &PackWrong) -> Verdict {
     let answer = if plain { MALFORMED } else { SAY_PLAIN };
-    Verdict { id: [0; 8], answer, words: Some(wrong.to_string()) }
+    Verdict { id: [0; 8], answer, words: Some(wrong.to_string()), at: None }
+}
+
+/// The entries of a delivery, as made under a clock that is so far ahead.
+fn span(delivery: &Delivery, ahead_s: i64) -> Option<ClockSpan> {
+    let changes = delivery.docs.iter().flat_map(|part| &part.changes);
+    let numbers: Vec<u32> =
+        changes.flat_map(|change| inside(change)).map(|inside| inside.id.n).collect();
+    let (first, last) = (numbers.iter().min()?, numbers.iter().max()?);
+    Some(ClockSpan { first: *first, last: *last, ahead_s })
 }

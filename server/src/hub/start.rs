@@ -1,6 +1,6 @@
 //! First exchanges and documents on demand.
 
-use client_core::exchange::frame::{PAGE_BYTES, SessionRow, SiteReply, Start, Started};
+use client_core::exchange::frame::{SessionRow, SiteReply, Start, Started};
 use client_core::exchange::place::{self, Place};
 use client_core::record::doc_id::DocId;
 use client_core::record::id::SiteId;
@@ -27,7 +27,7 @@ impl Hub {
             .map(|start| (Cursor::read(&start.cursor), start))
             .collect();
         starts.sort_by_key(|(cursor, _)| matches!(cursor, Cursor::Rows(_)));
-        let mut room = PAGE_BYTES;
+        let mut room = self.page_bytes;
         for (cursor, start) in starts {
             if room == 0 {
                 at(replies, start.site).more = Some(true);
@@ -68,7 +68,7 @@ impl Hub {
                 device: session.device,
                 nonce: session.nonce,
                 waits_from: session.waits_from,
-                ahead_s: session.ahead_s,
+                clocks: session.clocks,
             })
             .collect();
         Ok(Started {
@@ -89,7 +89,7 @@ impl Hub {
         sites: &[SiteId],
         replies: &mut Vec<SiteReply>,
     ) -> Result<(), Turn> {
-        let mut room = PAGE_BYTES;
+        let mut room = self.page_bytes;
         for want in received.ask.wanted.iter().flatten() {
             if !sites.contains(&want.site) {
                 continue;

@@ -231,7 +231,7 @@ fn note_in(
             let Some(key) = access.key(clock.device) else { return Ok(None) };
             let half = session_actor(&key, &clock.nonce).half();
             let mut session = session(write, half, clock.device, clock.nonce)?;
-            session.ahead_s = Some(clock.ahead_s);
+            session.add_clock(clock.span);
             put_session(write, site, half, &session)?;
             Ok(Some((half, session)))
         }
@@ -263,7 +263,7 @@ fn session(
     nonce: [u8; 16],
 ) -> Result<StoredSession, StoreError> {
     let known = standing::session(write, half)?;
-    Ok(known.unwrap_or(StoredSession { device, nonce, waits_from: None, ahead_s: None }))
+    Ok(known.unwrap_or_else(|| StoredSession::new(device, nonce)))
 }
 
 fn refusal(n: u64, doc: DocId, change: &[u8], turned: &Turned) -> Refusal {

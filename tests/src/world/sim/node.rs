@@ -159,9 +159,11 @@ impl HubNode {
     /// # Errors
     /// When the note cannot be written.
     pub fn back_up(&mut self) -> Result<(), StoreError> {
-        if let Some(store) = &self.store {
+        if let (Some(store), Some(hub)) = (&self.store, &self.hub) {
+            let ends = hub.log().sites().map_err(|_| StoreError::Missing("the log".to_owned()))?;
             self.backups.push(self.log.content());
-            RedbLog::note_backup(store)?;
+            let ends: Vec<_> = ends.into_iter().map(|(site, end)| (site, end.n)).collect();
+            RedbLog::note_backup(store, &ends)?;
         }
         Ok(())
     }
