@@ -358,17 +358,12 @@ mod tests {
         }
         let least = [0x80; 9].iter().chain(&[0x7f]).copied().collect::<Vec<_>>();
         assert_eq!(Input(&least).sleb(), Ok(i64::MIN));
-        for bytes in [
-            &[0x80, 0x00][..],
-            &[0xff, 0x00, 0x00],
-            &[0x80],
-            &[0x80; 11],
-            &[0xff, 0x80, 0x7f, 0x00],
-        ] {
-            assert!(Input(bytes).uleb().is_err() || Input(bytes).sleb().is_err(), "{bytes:?}");
+        for bytes in [&[0x80, 0x00][..], &[0xff, 0x00], &[0x80], &[0x80; 11]] {
+            assert!(Input(bytes).uleb().is_err(), "{bytes:?}");
         }
-        assert!(Input(&[0xff, 0x7f]).sleb().is_err(), "-1 in two bytes");
-        assert!(Input(&[0x80, 0x00]).sleb().is_err(), "0 in two bytes");
+        for bytes in [&[0xff, 0x7f][..], &[0x80, 0x00], &[0x80], &[0x80; 11]] {
+            assert!(Input(bytes).sleb().is_err(), "{bytes:?}");
+        }
     }
 
     #[test]
