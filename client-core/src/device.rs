@@ -6,8 +6,11 @@
 mod act;
 mod ask;
 mod beside;
+mod echo;
 pub mod identity;
+mod note;
 mod offer;
+mod reenter;
 mod reply;
 pub mod shelf;
 pub mod sizes;

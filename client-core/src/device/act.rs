@@ -160,7 +160,7 @@ impl Device {
     }
 
     /// Notes this session with its first entry: later runs must know whose it was.
-    fn note_session(&self, write: &Write) -> Result<(), StoreError> {
+    pub(super) fn note_session(&self, write: &Write) -> Result<(), StoreError> {
         let half = self.session.pen.actor.half();
         if standing::session(write, half)?.is_none() {
             let session = StoredSession::new(self.identity.device(), self.session.nonce);

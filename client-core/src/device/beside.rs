@@ -3,20 +3,24 @@
 
 use automerge::{ChangeHash, ReadDoc};
 
+use super::ask::put_note_again;
+use super::echo::offer_again;
 use super::reply::{ReplyWrong, Report};
 use super::standing::{
-    self, EntryState, Following, StoredSession, half_of, put_following, put_session, put_state,
+    self, EntryState, Following, StoredSession, half_of, put_following, put_late_changes,
+    put_session, put_state,
 };
-use super::take::{expand_rows, offer_again};
+use super::take::expand_rows;
 use super::{Device, DeviceError};
 use crate::exchange::codec;
 use crate::exchange::delivery::{Delivery, DocChanges, Head, doc_digest, signed};
 use crate::exchange::frame::{Started, Whole};
+use crate::exchange::note::Note;
 use crate::exchange::place::{self, Place};
 use crate::gate::{self, limit};
-use crate::record::doc::actor_of;
+use crate::record::doc::{Presence, actor_of};
 use crate::record::doc_id::DocId;
-use crate::record::id::SiteId;
+use crate::record::id::{DeviceId, SiteId};
 use crate::record::inside::inside;
 use crate::store::doc_table::{self, DocNumber, unreadable};
 use crate::store::{Get, StoreError, Table, Write};
@@ -66,14 +70,16 @@ impl Device {
         for row in started.sessions.as_deref().unwrap_or_default() {
             let Some(stored) = standing::certificate(write, row.device)? else { continue };
             let half = half_of(&stored, &row.nonce);
-            let session = StoredSession {
-                device: row.device,
-                nonce: row.nonce,
-                waits_from: row.waits_from,
-                clocks: row.clocks.clone(),
-            };
+            let session =
+                StoredSession { device: row.device, nonce: row.nonce, clocks: row.clocks.clone() };
             put_session(write, half, &session)?;
             self.signers.insert(half, standing::signer(&session, &stored));
+        }
+        if let Some(late) = &started.late {
+            let late: Vec<[u8; 32]> =
+                late.chunks_exact(32).filter_map(|hash| hash.try_into().ok()).collect();
+            put_late_changes(write, site, &late)?;
+            late.into_iter().for_each(|change| self.signers.mark_late(change));
         }
         for whole in &started.docs {
             self.whole(write, site, whole, report)?;
@@ -110,21 +116,31 @@ impl Device {
                 whole.heads.chunks_exact(32).filter_map(|head| head.try_into().ok()).collect();
             gate::snapshot::load(&saved, &heads).map_err(turned)?
         };
-        let mut additions = vec![];
+        let mut additions: Vec<Vec<u8>> = vec![];
         if let Some(info) = known {
-            let number = DocNumber(info.number);
-            additions = doc_table::changes(write, number, info.snapshot)?;
-            additions.extend(write.unpark(number)?);
+            if let Some(held) = self.shelf.get(write, doc)? {
+                let own = held.doc.automerge().get_changes(&[]);
+                additions.extend(own.iter().map(|change| change.raw_bytes().to_vec()));
+            }
+            additions.extend(write.take_beside(DocNumber(info.number))?);
             write.forget_doc(doc, &info)?;
             self.shelf.drop_doc(doc);
         }
         self.shelf.put_whole(write, doc, automerge, whole.overwritten == Some(true))?;
         if !additions.is_empty() {
-            self.shelf.take_in(write, doc, crate::record::doc::Presence::Whole, &additions)?;
+            let batch: Vec<(DeviceId, Vec<u8>)> =
+                additions.into_iter().map(|change| (self.device_of(&change), change)).collect();
+            self.take_doc(write, doc, Presence::Whole, &batch, report)?;
         }
         self.shelf.make_rows(write, doc, &self.signers)?;
         report.wholes += 1;
         Ok(())
+    }
+
+    fn device_of(&self, change: &[u8]) -> DeviceId {
+        let half = gate::scan(change).ok().map(|scan| scan.actor.half());
+        let signer = half.and_then(|half| self.signers.get(half));
+        signer.map_or(self.identity.device(), |signer| signer.device)
     }
 
     /// Rows are the hub's word; a row of a document that is held whole is this device's own.
@@ -173,7 +189,11 @@ impl Device {
         for (key, value) in write.under(Table::Heads, &site.0)? {
             let n = key.get(8..16).and_then(|n| n.try_into().ok()).map(u64::from_be_bytes);
             if n.is_some_and(|n| n > common) {
-                again.extend(self.put_together(write, &value)?);
+                match self.put_together(write, &value)? {
+                    Some(delivery) => again.push(delivery),
+                    None if is_note(&value) => put_note_again(write, &value)?,
+                    None => {}
+                }
                 write.remove(Table::Heads, &key)?;
             }
         }
@@ -248,6 +268,12 @@ impl Device {
         let delivery = Delivery { head, signature: *signature, docs };
         Ok(delivery.check(&key).is_ok().then_some(delivery))
     }
+}
+
+/// Whether what is kept is a note of the hub.
+fn is_note(kept: &[u8]) -> bool {
+    let bytes = kept.get(64..).unwrap_or_default().to_vec();
+    Note { bytes, signature: [0; 64] }.says().is_ok()
 }
 
 /// The document whose row a key names.

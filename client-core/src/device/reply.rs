@@ -115,6 +115,11 @@ impl Device {
         report.ahead_s = Some(clock.saturating_sub(reply.clock));
         report.revoked = reply.revoked.clone().or(report.revoked.take());
         let mut moved = Moved::default();
+        if reply.notes_taken == Some(true) {
+            let write = self.store.write()?;
+            write.clear(Table::Notes, &[])?;
+            write.commit()?;
+        }
         if let Some(counter) = reply.counter {
             self.counter = counter;
             moved.counter = true;

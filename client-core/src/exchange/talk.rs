@@ -1,7 +1,9 @@
 //! One talk of a device with a hub, from the first request to "nothing left": the machine that decides
 //! what is asked next. No clock, no socket, no store: what it needs to know is handed in.
 
-use crate::exchange::frame::{Ask, Ladder, PersonRow, Reply, SitePack, SitePlace, Start, Wanted};
+use crate::exchange::frame::{
+    Ask, Ladder, PersonRow, Reply, SignedNote, SitePack, SitePlace, Start, Wanted,
+};
 use crate::exchange::place;
 use crate::exchange::place::Place;
 use crate::record::doc_id::DocId;
@@ -35,6 +37,8 @@ pub struct Standing {
     pub directory: u64,
     /// Additions to the directory that wait.
     pub people: Vec<PersonRow>,
+    /// Notes to be handed back to the hub.
+    pub notes: Vec<SignedNote>,
 }
 
 /// What happens next.
@@ -121,6 +125,7 @@ impl Talk {
             starts: some(starts.collect()),
             wanted: some(wanted.collect()),
             people: some(standing.people),
+            notes: some(standing.notes),
             by_rows: if in_full || offering { some(standing.by_rows) } else { None },
         }
     }

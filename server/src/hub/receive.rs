@@ -2,8 +2,11 @@
 
 use std::collections::BTreeSet;
 
-use client_core::exchange::delivery::{Delivery, DeliveryWrong};
-use client_core::exchange::frame::{Ask, PATH, REQUEST_BYTES_MAX, SitePack, Verdict, decode};
+use client_core::exchange::delivery::{Delivery, DeliveryWrong, device_id};
+use client_core::exchange::frame::{
+    Ask, Envelope, PATH, REQUEST_BYTES_MAX, SignedNote, SitePack, Verdict, decode,
+};
+use client_core::exchange::note::{Note, Says};
 use client_core::exchange::pack::{PLAIN_BYTES_MAX, PackWrong, announced, unpack};
 use client_core::record::id::{DeviceId, SiteId};
 use client_core::record::inside::inside;
@@ -30,6 +33,8 @@ const NOT_YET: u8 = 5;
 const EXPANDED_MAX: u64 = PLAIN_BYTES_MAX as u64;
 /// Most deliveries judged for one request; likewise.
 const JUDGED_MAX: usize = 1_000;
+/// Most notes that one request hands back.
+const NOTES_MAX: usize = 10_000;
 /// Clocks that differ by more than this are noted in the log.
 const CLOCK_NOTED_S: i64 = 120;
 
@@ -48,6 +53,8 @@ pub struct Received {
     pub own: BTreeSet<[u8; 32]>,
     /// The counter was not higher than the last one.
     pub stale: bool,
+    /// Notes were handed back.
+    pub notes_taken: bool,
 }
 
 /// What the requests that are answered together bring.
@@ -67,6 +74,7 @@ impl Hub {
         body: &[u8],
         batch: &mut Batch,
     ) -> Result<Received, Turn> {
+        self.introduce(body)?;
         let (envelope, fresh) = self.open(now, body, PATH)?;
         let device = envelope.device;
         let ask: Ask = decode(envelope.ask, REQUEST_BYTES_MAX)?;
@@ -77,6 +85,7 @@ impl Hub {
             verdicts: vec![],
             own: BTreeSet::new(),
             stale: !fresh,
+            notes_taken: false,
         };
         if received.stale {
             return Ok(received);
@@ -84,6 +93,12 @@ impl Hub {
         let seen = self.seen.entry(device).or_default();
         seen.at = now;
         seen.ahead_s = received.ask.clock.saturating_sub(now);
+        if let Some(notes) = received.ask.notes.take() {
+            if self.access.device(device).is_some_and(|enrolled| enrolled.revoked.is_none()) {
+                self.notes_again(&notes)?;
+            }
+            received.notes_taken = true;
+        }
         let mut room = EXPANDED_MAX;
         for pack in received.ask.packs.take().unwrap_or_default() {
             let expanded = announced(&pack.pack).unwrap_or_default();
@@ -160,11 +175,55 @@ impl Hub {
         received.brought = true;
         batch.ids.insert((site, id));
         batch.by.insert((site, received.device));
+        if self.comes_late(received.device, &delivery) {
+            // The note stands before the delivery, so that nobody ever shows it otherwise.
+            let note = self.late(site, id);
+            batch.arrivals.push((site, note));
+        }
         batch.arrivals.push((site, Arrival::Delivery(Box::new(delivery))));
         if let Some(span) = span {
             let note = self.clock_note(site, from, nonce, span);
             batch.arrivals.push((site, note));
         }
+    }
+
+    /// Whether a delivery comes after its key was revoked. What a colleague brings of the time before, to a
+    /// hub that lost it, does not.
+    fn comes_late(&self, from: DeviceId, delivery: &Delivery) -> bool {
+        let signer = self.access.device(delivery.head.device);
+        signer.is_some_and(|signer| {
+            let before = from != delivery.head.device && signer.accepted(&delivery.head);
+            signer.revoked.is_some() && !before
+        })
+    }
+
+    /// Takes notes back that this hub signed and has lost: certificates and revocations.
+    fn notes_again(&mut self, notes: &[SignedNote]) -> Result<(), Turn> {
+        let company = self.identity.company();
+        for note in notes.iter().take(NOTES_MAX) {
+            let note = Note { bytes: note.bytes.to_vec(), signature: note.signature };
+            let news = note.says().is_ok_and(|says| self.access.is_news(&says));
+            if news && note.signed_by(&self.identity.public(), company) {
+                self.append_notes(company, vec![Arrival::Note(note)])?;
+            }
+        }
+        Ok(())
+    }
+
+    /// A device that this hub does not know any more may bring the certificate that it was once given.
+    fn introduce(&mut self, body: &[u8]) -> Result<(), Turn> {
+        let Ok(envelope) = Envelope::open(body) else { return Ok(()) };
+        if self.access.device(envelope.device).is_some() {
+            return Ok(());
+        }
+        let Ok(ask) = decode::<Ask>(envelope.ask, REQUEST_BYTES_MAX) else { return Ok(()) };
+        let of_device = |note: &&SignedNote| {
+            let note = Note { bytes: note.bytes.to_vec(), signature: note.signature };
+            matches!(note.says(), Ok(Says::Certificate(certificate))
+                if device_id(&certificate.key) == envelope.device)
+        };
+        let own: Vec<SignedNote> = ask.notes.iter().flatten().filter(of_device).cloned().collect();
+        self.notes_again(&own)
     }
 
     fn judge(

@@ -62,12 +62,15 @@ impl Hub {
             true => self.view.sessions_at(site)?,
             false => vec![],
         };
+        let late = match start.cursor.is_empty() {
+            true => self.view.late_at(site)?,
+            false => vec![],
+        };
         let sessions: Vec<SessionRow> = sessions
             .into_iter()
             .map(|session| SessionRow {
                 device: session.device,
                 nonce: session.nonce,
-                waits_from: session.waits_from,
                 clocks: session.clocks,
             })
             .collect();
@@ -79,6 +82,7 @@ impl Hub {
             cursor: piece.next.map(|next| next.write().into()),
             sessions: (!sessions.is_empty()).then_some(sessions),
             left: Some(piece.left),
+            late: (!late.is_empty()).then(|| late.concat().into()),
         })
     }
 

@@ -30,6 +30,7 @@ impl Hub {
         let enrolled = self.access.device(received.device).ok_or(Turn::Unknown)?.clone();
         let mut reply = Reply { clock: now, ..Reply::default() };
         reply.people_taken = received.ask.people.is_some().then_some(true);
+        reply.notes_taken = received.notes_taken.then_some(true);
         if let Some(reason) = &enrolled.revoked {
             // Nothing new goes out to a revoked key; what it brought was taken.
             reply.revoked = Some(reason.clone());

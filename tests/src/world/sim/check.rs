@@ -10,6 +10,7 @@ use client_core::record::id::{Actor, EntryId};
 use client_core::record::signer::Standing;
 use client_core::store::{Store, doc_table};
 
+use super::oracle::Waits;
 use super::shown::{Shown, difference, shown};
 use super::{Sim, Step, model, words};
 
@@ -66,7 +67,8 @@ impl Sim {
     fn nothing_lost(&mut self) -> Step {
         let (changes, entries) = self.on_the_hub()?;
         for (hash, saved) in self.oracle.saved.iter().filter(|(_, saved)| !saved.excused) {
-            if self.nodes[saved.node].revoked && saved.waits == Some(true) {
+            let may_wait = saved.waits != Waits::No;
+            if self.nodes[saved.node].revoked && may_wait {
                 // A revoked device may never come again.
             } else if !changes.contains(hash) && !reentered(saved, &entries) {
                 let name = &self.nodes[saved.node].name;
@@ -78,13 +80,13 @@ impl Sim {
             }
             for inside in saved.inside.iter().filter(|inside| inside.kind.is_some()) {
                 let Some(standing) = entries.get(&inside.id) else {
-                    if saved.waits == Some(true) {
+                    if may_wait {
                         continue;
                     }
                     return Err(format!("{} in {} is not shown", inside.key, saved.doc));
                 };
                 let waits = matches!(standing, Standing::Waiting);
-                if waits != (saved.waits == Some(true)) {
+                if saved.waits != Waits::Either && waits != may_wait {
                     let words = format!("{} in {} stands {standing:?}", inside.key, saved.doc);
                     return Err(format!("{words}, revoked {:?}", saved.waits));
                 }

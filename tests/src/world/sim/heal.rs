@@ -6,6 +6,8 @@ use client_core::exchange::talk::{Next, Talk};
 use client_core::record::doc_id::DocId;
 use client_core::store::doc_table;
 
+use server::hub::Turn;
+
 use super::plan::Event;
 use super::{Sim, Step, words};
 
@@ -24,6 +26,18 @@ pub(super) struct Trip {
     pub(super) pages: u32,
     /// Rounds in which something had to be said once more: places, a counter, a ladder.
     pub(super) asides: u32,
+}
+
+impl Trip {
+    /// In a few words.
+    fn words(&self) -> String {
+        let Report { echoed, taken, refused, wholes, rows, wrong, .. } = &self.report;
+        format!(
+            "rounds {} pages {} asides {} echoed {echoed} taken {taken} refused {refused} \
+             wholes {wholes} rows {rows} wrong {wrong:?}",
+            self.rounds, self.pages, self.asides
+        )
+    }
 }
 
 impl Sim {
@@ -48,9 +62,13 @@ impl Sim {
         let calm = !self.plan.has(Event::Hostile) && !self.plan.has(Event::HubRestore);
         let most = if calm { PASSES } else { PASSES_MOST };
         let mut passes = 0;
-        while !self.settled()? || passes == 0 {
-            if passes == most {
-                return Err(format!("not settled after {passes} exchanges of everybody"));
+        loop {
+            let open = self.unsettled()?;
+            if open.is_none() && passes > 0 {
+                break;
+            }
+            if let Some(open) = open.filter(|_| passes == most) {
+                return Err(format!("not settled after {passes} exchanges of everybody: {open}"));
             }
             passes += 1;
             self.pass(passes, calm)?;
@@ -75,10 +93,10 @@ impl Sim {
             self.clock += 60;
             let name = self.nodes[node].name.clone();
             let trip = self.exchange_now(node)?;
-            self.note(format!("pass {pass}: {name} {trip:?}"));
+            self.note(format!("pass {pass}: {name} {}", trip.words()));
             let one = trip.rounds - trip.pages - trip.asides;
             if one > 1 || (calm && trip.asides > 2) {
-                return Err(format!("{name} took {} round trips: {trip:?}", trip.rounds));
+                return Err(format!("{name} took {}", trip.words()));
             }
             if pass > 1 && !trip.report.wrong.is_empty() {
                 return Err(format!("{name} met {:?}", trip.report.wrong));
@@ -104,6 +122,15 @@ impl Sim {
             let request = device.request(&mut talk, Wish { clock, today }).map_err(words)?;
             let hub = self.hub.hub.as_mut().ok_or("no hub")?;
             let reply = hub.exchange(now, &[&request]).pop().ok_or("no reply")?;
+            if matches!(reply, Err(Turn::Unknown)) {
+                let device = self.nodes[node].device.as_mut().ok_or("no device")?;
+                if trip.asides > 3 || !device.introduce().map_err(words)? {
+                    return Err(format!("{name} is not known any more"));
+                }
+                self.counts.add("certificate shown again");
+                trip.asides += 1;
+                continue;
+            }
             let reply = reply.map_err(|wrong| format!("{name}: {}", words(wrong)))?;
             hub.fold().map_err(words)?;
             let next = device.hear(&mut talk, clock, &reply, &mut trip.report);
@@ -116,20 +143,20 @@ impl Sim {
             }
             match next {
                 Next::Done => break,
-                Next::Stuck => return Err(format!("{name} is stuck after {trip:?}")),
+                Next::Stuck => return Err(format!("{name} is stuck after {}", trip.words())),
                 Next::Again if aside(&reply) => trip.asides += 1,
                 Next::Again => trip.pages += 1,
             }
             if trip.rounds > 2_000 {
-                return Err(format!("{name} does not come to an end: {trip:?}"));
+                return Err(format!("{name} does not come to an end: {}", trip.words()));
             }
         }
         self.learn()?;
         Ok(trip)
     }
 
-    /// Whether nobody has anything to bring or to fetch.
-    fn settled(&mut self) -> Step<bool> {
+    /// What somebody still has to bring or to fetch.
+    fn unsettled(&mut self) -> Step<Option<String>> {
         let hub = self.hub.hub.as_mut().ok_or("no hub")?;
         hub.fold().map_err(words)?;
         let ends = hub.log().sites().map_err(words)?;
@@ -144,11 +171,12 @@ impl Sim {
                 });
                 let unsent = device.unsent(*site).map_err(words)?;
                 if !there || unsent != client_core::device::Unsent::default() {
-                    return Ok(false);
+                    let name = &node.name;
+                    return Ok(Some(format!("{name} at {site}: there {there}, {unsent:?}")));
                 }
             }
         }
-        Ok(true)
+        Ok(None)
     }
 
     /// Devices that began with rows fetch every document.
@@ -194,7 +222,7 @@ impl Sim {
             let trip = self.exchange_now(node)?;
             let still = trip.rounds == 1 + trip.asides && trip.report.taken == 0;
             if !still && !self.nodes[node].revoked {
-                return Err(format!("{} is not idle: {trip:?}", self.nodes[node].name));
+                return Err(format!("{} is not idle: {}", self.nodes[node].name, trip.words()));
             }
         }
         if before != ends(self)? {

@@ -5,7 +5,7 @@ use client_core::store::Store;
 use server::log::redb::RedbLog;
 
 use super::node::{DEVICE, Node};
-use super::oracle::{Holding, holding};
+use super::oracle::{Holding, Waits, holding};
 use super::{Sim, Step, words};
 use crate::world::{Disk, Fault, Tear};
 
@@ -275,6 +275,12 @@ impl Sim {
             }
         }
         self.excuse(&excused);
+        for hash in &lost {
+            let Some(saved) = self.oracle.saved.get_mut(hash) else { continue };
+            if self.nodes[saved.node].revoked && saved.waits == Waits::No {
+                saved.waits = Waits::Either;
+            }
+        }
         self.hub.restores += 1;
         self.counts.add("hub restored");
         if !rename {

@@ -30,15 +30,24 @@ pub(super) struct Saved {
     pub(super) inside: Vec<Inside>,
     /// It may be gone: its device's own disk was rolled back before anybody else had it.
     pub(super) excused: bool,
-    /// How far the log was told of it when its key was revoked; none while it is not revoked.
-    pub(super) waits: Option<bool>,
+    /// Whether it waits for a supervisor.
+    pub(super) waits: Waits,
+}
+
+/// Whether a change waits for a supervisor.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Waits {
+    /// Its key stands, or was revoked after the hub had it.
+    No,
+    /// Its key was revoked before the hub had it.
+    Yes,
+    /// The hub had it before the revocation, and lost it.
+    Either,
 }
 
 /// A delivery in the hub's log.
 #[derive(Clone, Debug)]
 pub(super) struct Logged {
-    /// The site.
-    pub(super) site: SiteId,
     /// Hashes of its changes.
     pub(super) changes: Vec<[u8; 32]>,
 }
@@ -77,7 +86,7 @@ impl Oracle {
                 entries: delta.entries.clone(),
                 inside: inside(&delta.bytes),
                 excused: false,
-                waits: revoked.then_some(true),
+                waits: if revoked { Waits::Yes } else { Waits::No },
             };
             self.saved.insert(delta.hash, saved);
         }
@@ -98,7 +107,7 @@ impl Oracle {
                         let hashes = changes.filter_map(|change| scan(change).ok());
                         let changes: Vec<[u8; 32]> = hashes.map(|scan| scan.hash).collect();
                         self.on_hub.extend(&changes);
-                        let logged = Logged { site, changes };
+                        let logged = Logged { changes };
                         self.log.insert(stored.id, logged.clone());
                         self.ever.insert(stored.id, logged);
                     }

@@ -5,6 +5,7 @@ use client_core::exchange::office::Order;
 use client_core::record::code::Role;
 use client_core::record::doc_id::DocId;
 
+use super::oracle::Waits;
 use super::plan::Event;
 use super::{Sim, Step, words};
 use crate::world::Fault;
@@ -154,7 +155,7 @@ impl Sim {
         }
         let on_hub = &self.oracle.on_hub;
         for (hash, saved) in self.oracle.saved.iter_mut().filter(|(_, saved)| saved.device == id) {
-            saved.waits = Some(!on_hub.contains(hash));
+            saved.waits = if on_hub.contains(hash) { Waits::No } else { Waits::Yes };
         }
         self.after_hub()
     }

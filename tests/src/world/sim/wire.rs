@@ -140,9 +140,17 @@ impl Sim {
                     let Message { node, serial, .. } = *message;
                     self.wire.push(Message { node, serial, reply: true, bytes });
                 }
-                Err(Turn::Frame(_) | Turn::Signature | Turn::Unknown | Turn::Role) => {
+                Err(Turn::Unknown) => {
+                    // A restored hub may have lost the certificate that it gave.
+                    let device = self.nodes[message.node].device.as_mut();
+                    let shown = device.map(|device| device.introduce()).transpose();
+                    self.counts.add("certificate shown again");
                     self.give_up(message);
+                    if shown.is_err() {
+                        self.device_failed(message.node)?;
+                    }
                 }
+                Err(Turn::Frame(_) | Turn::Signature | Turn::Role) => self.give_up(message),
                 Err(wrong) => {
                     failed = Some(words(wrong));
                     self.give_up(message);
