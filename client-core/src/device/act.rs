@@ -2,7 +2,7 @@
 
 use minicbor::{Decode, Encode};
 
-use super::shelf::heads;
+use super::shelf::{heads, row_only_key};
 use super::standing::{
     self, EntryState, Following, StoredSession, put_following, put_session, put_state,
 };
@@ -249,16 +249,12 @@ pub(super) fn presence(store: &impl Get, doc: DocId) -> Result<Presence, StoreEr
     if !following.by_rows {
         return Ok(Presence::Whole);
     }
+    if doc.kind == DocKind::Company {
+        return Ok(Presence::Whole);
+    }
     if following.cursor.is_some() {
         return Ok(Presence::Partial);
     }
-    let key = match doc.kind {
-        DocKind::Company => return Ok(Presence::Whole),
-        DocKind::Site => row::site_key(doc.site),
-        DocKind::Appliance(appliance) => row::unit_key(doc.site, Some(appliance)),
-        DocKind::Visit(visit) => row::visit_key(doc.site, Some(visit)),
-        DocKind::Sheet(visit, appliance) => row::sheet_key(doc.site, visit, Some(appliance)),
-    };
-    let row = store.get(Table::Rows, &key)?.is_some();
+    let row = store.get(Table::RowOnly, &row_only_key(doc))?.is_some();
     Ok(if row { Presence::Partial } else { Presence::Whole })
 }

@@ -1,11 +1,14 @@
 //! What is held only in part: first exchanges, whole documents, rows of the hub, and falling back to a
 //! shared place.
 
-use automerge::{ChangeHash, ReadDoc};
+use std::collections::BTreeSet;
+
+use automerge::{Automerge, ChangeHash, ReadDoc};
 
 use super::ask::put_note_again;
 use super::echo::offer_again;
 use super::reply::{ReplyWrong, Report};
+use super::shelf::row_only_key;
 use super::standing::{
     self, EntryState, Following, StoredSession, half_of, put_following, put_late_changes,
     put_session, put_state,
@@ -19,10 +22,10 @@ use crate::exchange::note::Note;
 use crate::exchange::place::{self, Place};
 use crate::gate::{self, limit};
 use crate::record::doc::{Presence, actor_of};
-use crate::record::doc_id::DocId;
+use crate::record::doc_id::{DocId, DocKind};
 use crate::record::id::{DeviceId, SiteId};
 use crate::record::inside::inside;
-use crate::store::doc_table::{self, DocNumber, unreadable};
+use crate::store::doc_table::{self, DocInfo, DocNumber, unreadable};
 use crate::store::{Get, StoreError, Table, Write};
 
 impl Device {
@@ -85,11 +88,33 @@ impl Device {
             self.whole(write, site, whole, report)?;
         }
         if let Some(rows) = &started.rows {
-            report.rows += self.rows(write, site, rows, following)?;
+            report.rows += self.rows(write, site, rows, following, true)?;
         }
         following.cursor = started.cursor.as_ref().map(|cursor| cursor.to_vec());
+        if following.cursor.is_none() {
+            put_following(write, site, following)?;
+            self.begun_since(write, site, report)?;
+        }
         report.left = started.left.unwrap_or_default();
         Ok(true)
+    }
+
+    /// Everything that existed at the place of a first exchange has been named now. What was not named began
+    /// since, so that all of it is here.
+    fn begun_since(
+        &mut self,
+        write: &Write,
+        site: SiteId,
+        report: &mut Report,
+    ) -> Result<(), ReplyWrong> {
+        for (doc, info) in doc_table::of_site(write, site)? {
+            let named = write.get(Table::RowOnly, &row_only_key(doc))?.is_some();
+            if !info.whole && !named {
+                let saved = crate::record::doc::first(doc);
+                self.made_whole(write, doc, Some(info), (saved, false), report)?;
+            }
+        }
+        Ok(())
     }
 
     /// Takes a whole document: what the hub sent, then own additions and whatever lay beside.
@@ -116,7 +141,22 @@ impl Device {
                 whole.heads.chunks_exact(32).filter_map(|head| head.try_into().ok()).collect();
             gate::snapshot::load(&saved, &heads).map_err(turned)?
         };
+        self.made_whole(write, doc, known, (automerge, whole.overwritten == Some(true)), report)?;
+        report.wholes += 1;
+        Ok(())
+    }
+
+    /// Puts a whole document in the place of what is here of it, own additions and what lay beside joined.
+    fn made_whole(
+        &mut self,
+        write: &Write,
+        doc: DocId,
+        known: Option<DocInfo>,
+        (automerge, overwritten): (Automerge, bool),
+        report: &mut Report,
+    ) -> Result<(), ReplyWrong> {
         let mut additions: Vec<Vec<u8>> = vec![];
+        write.remove(Table::RowOnly, &row_only_key(doc))?;
         if let Some(info) = known {
             if let Some(held) = self.shelf.get(write, doc)? {
                 let own = held.doc.automerge().get_changes(&[]);
@@ -126,14 +166,22 @@ impl Device {
             write.forget_doc(doc, &info)?;
             self.shelf.drop_doc(doc);
         }
-        self.shelf.put_whole(write, doc, automerge, whole.overwritten == Some(true))?;
+        self.shelf.put_whole(write, doc, automerge, overwritten)?;
         if !additions.is_empty() {
             let batch: Vec<(DeviceId, Vec<u8>)> =
                 additions.into_iter().map(|change| (self.device_of(&change), change)).collect();
             self.take_doc(write, doc, Presence::Whole, &batch, report)?;
         }
+        if let Some(held) = self.shelf.get(write, doc)?
+            && held.doc.changes() == 1
+            && held.info.beside == 0
+        {
+            // Nothing of it passed: there is no such document.
+            let info = held.info.clone();
+            write.forget_doc(doc, &info)?;
+            self.shelf.drop_doc(doc);
+        }
         self.shelf.make_rows(write, doc, &self.signers)?;
-        report.wholes += 1;
         Ok(())
     }
 
@@ -150,25 +198,40 @@ impl Device {
         site: SiteId,
         squeezed: &[u8],
         following: &Following,
+        first: bool,
     ) -> Result<u64, ReplyWrong> {
         let mut count = 0;
+        let mut visits: BTreeSet<DocId> = BTreeSet::new();
         for (key, value) in expand_rows(squeezed)? {
             let Some(own) = key.get(1..9) else { continue };
             if own != site.0 || !(1..=5).contains(&key[0]) {
                 continue;
             }
-            if let Some(doc) = doc_of_row(site, &key)
-                && let Some(mut info) = doc_table::info(write, doc)?
-            {
-                if info.whole {
+            if let Some(doc) = doc_of_row(site, &key) {
+                let info = doc_table::info(write, doc)?;
+                if info.as_ref().is_some_and(|info| info.whole) {
                     continue;
                 }
-                info.row_n = Some(following.place.n);
-                write.put_info(doc, &info)?;
-                self.shelf.drop_doc(doc);
+                if first {
+                    write.put(Table::RowOnly, &row_only_key(doc), &[])?;
+                }
+                if let Some(mut info) = info {
+                    info.row_n = Some(following.place.n);
+                    write.put_info(doc, &info)?;
+                    self.shelf.drop_doc(doc);
+                }
+                if let DocKind::Sheet(visit, _) = doc.kind {
+                    visits.insert(DocId::new(site, DocKind::Visit(visit)));
+                }
             }
             write.put(Table::Rows, &key, &value)?;
             count += 1;
+        }
+        // A visit's own row sums up its sheets.
+        for visit in visits {
+            if doc_table::info(write, visit)?.is_some_and(|info| info.whole) {
+                self.shelf.make_rows(write, visit, &self.signers)?;
+            }
         }
         Ok(count)
     }
@@ -278,7 +341,6 @@ fn is_note(kept: &[u8]) -> bool {
 
 /// The document whose row a key names.
 fn doc_of_row(site: SiteId, key: &[u8]) -> Option<DocId> {
-    use crate::record::doc_id::DocKind;
     use crate::record::id::{ApplianceId, VisitId};
     let ids = &key[9..];
     let kind = match (key[0], ids.len()) {

@@ -277,7 +277,7 @@ impl Shelf {
         self.held.range(from..=to).map(|(_, held)| &held.doc).collect()
     }
 
-    /// Makes the rows of a document anew.
+    /// Makes the rows of a document anew. While only a part of it is here, the hub's row stays.
     pub fn make_rows(
         &mut self,
         write: &Write,
@@ -286,6 +286,12 @@ impl Shelf {
     ) -> Result<(), StoreError> {
         let id = id.with_part(1);
         let site = id.site;
+        if let Some(info) = doc_table::info(write, id)?
+            && !info.whole
+            && (info.row_n.is_some() || write.get(Table::RowOnly, &row_only_key(id))?.is_some())
+        {
+            return Ok(());
+        }
         let parts = self.family(write, id)?;
         if parts.is_empty() {
             return Ok(());
@@ -370,6 +376,11 @@ fn over_orphans(
     }
     admission.parked = parked;
     Ok(())
+}
+
+/// Key of the mark that only a document's row came in a first exchange.
+pub fn row_only_key(doc: DocId) -> Vec<u8> {
+    [&doc.site.0[..], &doc.with_part(1).to_bytes()].concat()
 }
 
 /// Heads as the store keeps them: sorted, one after the other.

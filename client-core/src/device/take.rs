@@ -75,7 +75,7 @@ impl Device {
         }
         self.behind(write, reply, &following, report)?;
         if let Some(rows) = &reply.rows {
-            report.rows += self.rows(write, site, rows, &following)?;
+            report.rows += self.rows(write, site, rows, &following, false)?;
         }
         if let Some(backed_up) = reply.backed_up {
             forget_heads(write, site, backed_up, self.identity.device())?;
@@ -352,7 +352,14 @@ impl Device {
         for kind in 1..=5u8 {
             write.clear(Table::Rows, &[&[kind][..], &site.0].concat())?;
         }
-        for table in [Table::Chain, Table::Heads, Table::EntryStates, Table::Quarantine] {
+        for table in [
+            Table::Chain,
+            Table::Heads,
+            Table::EntryStates,
+            Table::Quarantine,
+            Table::Late,
+            Table::RowOnly,
+        ] {
             write.clear(table, &site.0)?;
         }
         write.remove(Table::Places, &site.0)?;

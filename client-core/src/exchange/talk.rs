@@ -132,13 +132,26 @@ impl Talk {
 
     /// What the reply means for the talk; `moved` says what it changed on the device.
     pub fn hear(&mut self, reply: &Reply, moved: Moved) -> Next {
-        self.wanted.clear();
         let sites = reply.sites.as_deref().unwrap_or_default();
+        // What did not fit the page is asked for again, as long as something comes.
+        let before = self.wanted.len();
+        let came: Vec<(SiteId, &[u8])> = sites
+            .iter()
+            .flat_map(|site| site.docs.iter().flatten().map(|whole| (site.site, &whole.doc[..])))
+            .collect();
+        self.wanted.retain(|doc| !came.contains(&(doc.site, &doc.to_bytes()[..])));
+        if self.wanted.len() == before {
+            self.wanted.clear();
+        }
         let climb = sites.iter().filter(|site| site.climb == Some(true));
         self.climbing = climb.map(|site| site.site).collect();
         let say_places = reply.say_places == Some(true);
         self.in_full |= say_places || !self.climbing.is_empty();
-        let tells = say_places || moved.more || moved.starts_left || !self.climbing.is_empty();
+        let tells = say_places
+            || moved.more
+            || moved.starts_left
+            || !self.wanted.is_empty()
+            || !self.climbing.is_empty();
         // To a revoked key nothing is told; what it has is still taken.
         let again = moved.offers_left || moved.counter || (tells && reply.revoked.is_none());
         if !again {

@@ -9,6 +9,7 @@
 //! | parked | document number 4, hash 32 | a change that builds on something that is not here |
 //! | beside | document number 4, hash 32 | a change of a document that is not held whole |
 //! | rows | kind 1, site 8, ids | a derived row as CBOR |
+//! | row_only | site 8, document id | nothing: the document was begun before this device's place, and only its row came |
 //! | unsent | site 8, order 8 | a change that is not sealed yet, as CBOR |
 //! | entry_states | site 8, half an actor 8, n 4 | 0 here, 1 sealed; on the hub: no value |
 //! | sealed | site 8, order 8 | a sealed delivery of this device, not echoed yet |
@@ -57,6 +58,7 @@ tables! {
     Parked "parked";
     Beside "beside";
     Rows "rows";
+    RowOnly "row_only";
     Unsent "unsent";
     EntryStates "entry_states";
     Sealed "sealed";

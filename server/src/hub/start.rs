@@ -1,6 +1,6 @@
 //! First exchanges and documents on demand.
 
-use client_core::exchange::frame::{SessionRow, SiteReply, Start, Started};
+use client_core::exchange::frame::{SessionRow, SiteReply, Start, Started, Whole};
 use client_core::exchange::place::{self, Place};
 use client_core::record::doc_id::DocId;
 use client_core::record::id::SiteId;
@@ -104,7 +104,18 @@ impl Hub {
                 break;
             }
             self.fold_site(want.site)?;
-            for whole in self.view.wholes(doc)? {
+            let mut wholes = self.view.wholes(doc)?;
+            if wholes.is_empty() {
+                // Nothing of it passed the gate, or nobody wrote in it: that is an answer too.
+                let first = client_core::record::doc::first_change(doc.with_part(1)).hash();
+                wholes.push(Whole {
+                    doc: doc.with_part(1).to_bytes().into(),
+                    heads: first.0.to_vec().into(),
+                    saved: vec![].into(),
+                    overwritten: None,
+                });
+            }
+            for whole in wholes {
                 room = room.saturating_sub(whole.saved.len());
                 at(replies, want.site).docs.get_or_insert_default().push(whole);
             }

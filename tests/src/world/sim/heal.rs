@@ -6,8 +6,10 @@ use client_core::exchange::talk::{Next, Talk};
 use client_core::record::doc_id::DocId;
 use client_core::store::doc_table;
 
+use client_core::record::code::Role;
 use server::hub::Turn;
 
+use super::hostile::Hostile;
 use super::plan::Event;
 use super::{Sim, Step, words};
 
@@ -124,11 +126,15 @@ impl Sim {
             let reply = hub.exchange(now, &[&request]).pop().ok_or("no reply")?;
             if matches!(reply, Err(Turn::Unknown)) {
                 let device = self.nodes[node].device.as_mut().ok_or("no device")?;
-                if trip.asides > 3 || !device.introduce().map_err(words)? {
+                if trip.asides > 3 {
                     return Err(format!("{name} is not known any more"));
                 }
-                self.counts.add("certificate shown again");
                 trip.asides += 1;
+                if device.introduce().map_err(words)? {
+                    self.counts.add("certificate shown again");
+                } else {
+                    self.join_again(node)?;
+                }
                 continue;
             }
             let reply = reply.map_err(|wrong| format!("{name}: {}", words(wrong)))?;
@@ -153,6 +159,18 @@ impl Sim {
         }
         self.learn()?;
         Ok(trip)
+    }
+
+    /// A device that the hub has lost before it ever told it of its own certificate joins again with its key.
+    fn join_again(&mut self, node: usize) -> Step {
+        self.counts.add("joined again");
+        let sites = self.sites();
+        let device = self.nodes[node].device.as_ref().ok_or("no device")?;
+        let identity = device.identity().clone();
+        let mut key = Hostile::of(&identity);
+        let sites = (identity.role == Role::Technician).then_some(sites);
+        let hub = self.hub.hub.as_mut().ok_or("no hub")?;
+        key.join_as(hub, Some(identity.person), identity.role, sites, self.clock)
     }
 
     /// What somebody still has to bring or to fetch.
@@ -188,9 +206,13 @@ impl Sim {
             let mut wanted = vec![];
             let hub = self.hub.hub.as_mut().ok_or("no hub")?;
             for place in &self.places {
-                let read = hub.view_mut().store().read().map_err(words)?;
-                for (doc, _) in doc_table::of_site(&read, place.site).map_err(words)? {
-                    let device = self.nodes[node].device.as_ref().ok_or("no device")?;
+                let device = self.nodes[node].device.as_ref().ok_or("no device")?;
+                let mut docs = vec![];
+                for store in [hub.view_mut().store().as_ref(), device.store()] {
+                    let read = store.read().map_err(words)?;
+                    docs.extend(doc_table::of_site(&read, place.site).map_err(words)?);
+                }
+                for (doc, _) in docs {
                     let presence = device.presence(doc).map_err(words)?;
                     if presence != Some(client_core::record::doc::Presence::Whole) {
                         wanted.push(doc.with_part(1));
@@ -201,7 +223,7 @@ impl Sim {
             wanted.dedup();
             while !wanted.is_empty() {
                 self.counts.add("document fetched whole");
-                let few = wanted.split_off(wanted.len().saturating_sub(3));
+                let few = wanted.split_off(wanted.len().saturating_sub(5));
                 let trip = self.exchange_for(node, few)?;
                 if !trip.report.wrong.is_empty() {
                     let name = &self.nodes[node].name;

@@ -2,6 +2,7 @@
 
 use automerge::transaction::{CommitOptions, Transactable};
 use automerge::{ActorId, Automerge, ObjType, ROOT, ReadDoc, ScalarValue};
+use client_core::device::identity::Identity;
 use client_core::exchange::codec::expand;
 use client_core::exchange::delivery::{Delivery, DocChanges, device_id};
 use client_core::exchange::enrol::{EnrolAsk, to_sign};
@@ -38,6 +39,12 @@ impl Hostile {
         Hostile { key, hub: HubId([0; 8]), person: PersonId([0; 8]), counter: 1 << 60 }
     }
 
+    /// The key of a device.
+    pub(super) fn of(identity: &Identity) -> Hostile {
+        let key = SigningKey::from_bytes(&identity.secret);
+        Hostile { key, hub: identity.hub, person: identity.person, counter: 1 << 60 }
+    }
+
     fn public(&self) -> [u8; 32] {
         self.key.verifying_key().to_bytes()
     }
@@ -50,8 +57,22 @@ impl Hostile {
         sites: Option<Vec<SiteId>>,
         now: i64,
     ) -> Step {
-        let (code, _) = hub.access().new_code(now, None, role, sites, &[7; 24]).map_err(words)?;
+        self.join_as(hub, None, role, sites, now)
+    }
+
+    /// Enrols the key for a person.
+    pub(super) fn join_as(
+        &mut self,
+        hub: &mut Hub,
+        person: Option<PersonId>,
+        role: Role,
+        sites: Option<Vec<SiteId>>,
+        now: i64,
+    ) -> Step {
         let key = self.public();
+        let mut random = [0; 24];
+        random.copy_from_slice(&key[..24]);
+        let (code, _) = hub.access().new_code(now, person, role, sites, &random).map_err(words)?;
         let signature = self.key.sign(&to_sign(&code, &key)).to_bytes();
         let (label, name) = ("a program of its own".to_owned(), Some("Nobody".to_owned()));
         let ask = EnrolAsk { code, key, label, name, signature };

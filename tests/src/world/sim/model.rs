@@ -7,7 +7,7 @@ use client_core::record::file::Papers;
 use client_core::record::id::EntryId;
 use client_core::record::merged::Merged;
 
-use super::oracle::{Oracle, Saved};
+use super::oracle::{Oracle, Saved, Waits};
 
 /// One write of a register.
 struct Put<'a> {
@@ -32,10 +32,16 @@ pub(super) fn registers(oracle: &Oracle, papers: &Papers<'_>) -> Result<u64, Str
     }
     let mut puts: BTreeMap<String, Vec<Put<'_>>> = BTreeMap::new();
     for (hash, saved) in oracle.saved.iter().filter(|(hash, _)| held.contains(*hash)) {
+        if saved.waits == Waits::Either {
+            return Ok(0);
+        }
         for inside in saved.inside.iter().filter(|inside| inside.kind.is_none()) {
             if let Ok(said) = decode(&inside.bytes) {
                 let put = Put { hash: *hash, saved, said };
-                puts.entry(inside.key.clone()).or_default().push(put);
+                // What waits for a supervisor does not count.
+                if saved.waits == Waits::No {
+                    puts.entry(inside.key.clone()).or_default().push(put);
+                }
             }
         }
     }
