@@ -11,7 +11,7 @@ pub mod people;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
-use client_core::exchange::delivery::device_id;
+use client_core::exchange::delivery::{Head, device_id};
 use client_core::exchange::note::{Certificate, LastAccepted, Says};
 use client_core::record::code::Role;
 use client_core::record::id::{DeviceId, SiteId};
@@ -28,7 +28,7 @@ pub struct Enrolled {
     pub certificate: Certificate,
     /// Why it was revoked, when it was.
     pub revoked: Option<String>,
-    /// Last accepted arrivals, when it was revoked.
+    /// Last accepted deliveries of its sessions, when it was revoked.
     pub last: Vec<LastAccepted>,
     /// What any of its certificates ever allowed: honest work made under an older one still arrives.
     ever: Ever,
@@ -84,7 +84,10 @@ impl Access {
                 match self.devices.get_mut(&device) {
                     Some(known) => {
                         known.ever.add(&certificate);
-                        known.certificate = certificate;
+                        // Of two certificates the later one holds, whatever their order in the log.
+                        if certificate.given >= known.certificate.given {
+                            known.certificate = certificate;
+                        }
                     }
                     None => drop(self.devices.insert(device, Enrolled::new(certificate))),
                 }
@@ -95,7 +98,22 @@ impl Access {
                     enrolled.last = revocation.last;
                 }
             }
-            Says::Refusal(_) | Says::Clock(_) => {}
+            Says::Refusal(_) | Says::Clock(_) | Says::Late(_) => {}
+        }
+    }
+
+    /// Whether a note that was handed back tells something that the log does not know any more.
+    pub fn is_news(&self, says: &Says) -> bool {
+        match says {
+            Says::Certificate(certificate) => {
+                let known = self.devices.get(&device_id(&certificate.key));
+                known.is_none_or(|known| known.certificate.given < certificate.given)
+            }
+            Says::Revocation(revocation) => {
+                let known = self.devices.get(&revocation.device);
+                known.is_some_and(|known| known.revoked.is_none())
+            }
+            Says::Refusal(_) | Says::Clock(_) | Says::Late(_) => false,
         }
     }
 
@@ -134,6 +152,13 @@ impl Access {
 }
 
 impl Enrolled {
+    /// Whether a delivery came before the device was revoked, as far as its sessions' counts tell.
+    pub fn accepted(&self, head: &Head) -> bool {
+        self.last
+            .iter()
+            .any(|last| last.site == head.site && last.nonce == head.nonce && head.seq <= last.seq)
+    }
+
     fn new(certificate: Certificate) -> Enrolled {
         let mut ever = Ever { sites: Some(BTreeSet::new()), begins: false };
         ever.add(&certificate);

@@ -16,7 +16,7 @@ mod tell;
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use client_core::exchange::frame::{Envelope, FrameWrong, Reply, encode};
+use client_core::exchange::frame::{Envelope, FrameWrong, PAGE_BYTES, Reply, encode};
 use client_core::exchange::place::Place;
 use client_core::record::id::{DeviceId, SiteId};
 use client_core::store::StoreError;
@@ -100,6 +100,7 @@ pub struct Hub {
     totals: Totals,
     failure: Option<LogError>,
     sites: u64,
+    page_bytes: usize,
 }
 
 /// When a device was heard last and how its clock stood.
@@ -181,7 +182,13 @@ impl Hub {
             totals: Totals::default(),
             failure: None,
             sites: 0,
+            page_bytes: PAGE_BYTES,
         }
+    }
+
+    /// Takes pages of another size than the usual one.
+    pub const fn set_page_bytes(&mut self, bytes: usize) {
+        self.page_bytes = bytes;
     }
 
     /// Limits what each device may ask.

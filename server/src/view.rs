@@ -10,6 +10,7 @@ use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use client_core::device::shelf::Shelf;
+use client_core::device::sizes::Sizes;
 use client_core::exchange::codec::squeeze;
 use client_core::exchange::frame::Whole;
 use client_core::exchange::place::Place;
@@ -23,9 +24,6 @@ use minicbor::bytes::ByteVec;
 use crate::log::LogError;
 
 pub use piece::{Cursor, Piece};
-
-/// Documents kept in memory.
-const SHELF: usize = 64;
 
 /// Why the view could not be folded or read.
 #[derive(Debug, thiserror::Error)]
@@ -65,8 +63,13 @@ impl View {
     /// Opens a view. A mark "about to fold" tells that the program stopped in it.
     pub fn open(store: Arc<Store>) -> Result<View, StoreError> {
         let stopped_in = fold::stopped_in(&store.read()?)?;
-        let shelf = Shelf::new(SHELF);
+        let shelf = Shelf::new(Sizes::USUAL.shelf, Sizes::USUAL.rest_changes);
         Ok(View { store, shelf, signers: Signers::new(), signers_at: None, stopped_in })
+    }
+
+    /// Takes other sizes than the usual ones.
+    pub fn set_sizes(&mut self, sizes: Sizes) {
+        self.shelf = Shelf::new(sizes.shelf, sizes.rest_changes);
     }
 
     /// How far a site is folded.

@@ -40,7 +40,9 @@ impl Hub {
         };
         let reply = self.enrolled(&certificate);
         if known.is_none_or(|known| known != certificate) {
-            let note = self.certificate(certificate);
+            // A later certificate of the same key has to be later by its date too.
+            let given = now.max(certificate.given.saturating_add(1));
+            let note = self.certificate(Certificate { given, ..certificate });
             self.append_notes(self.identity.company(), vec![note])?;
         }
         Ok(reply)

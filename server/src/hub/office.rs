@@ -1,7 +1,7 @@
 //! Orders of the office.
 
 use client_core::exchange::frame::{PersonRow, decode};
-use client_core::exchange::note::{Certificate, LastAccepted, Revocation};
+use client_core::exchange::note::{Certificate, Revocation};
 use client_core::exchange::office::{DeviceRow, Order, OrderReply, PATH};
 use client_core::record::code::Role;
 use client_core::record::id::{DeviceId, PersonId, SiteId};
@@ -59,7 +59,7 @@ impl Hub {
                 Ok(OrderReply::Code { code, token, until: now + CODE_SECONDS })
             }
             Order::Revoke { device, reason } => self.revoke(now, device, &reason, by),
-            Order::Grant { device, role, sites } => self.grant(device, role, sites, by),
+            Order::Grant { device, role, sites } => self.grant(now, device, role, sites, by),
             Order::Devices => Ok(OrderReply::Devices(self.device_rows())),
             Order::Erase { person } => self.erase(person),
         }
@@ -75,6 +75,7 @@ impl Hub {
 
     fn grant(
         &mut self,
+        now: i64,
         device: DeviceId,
         role: Role,
         sites: Option<Vec<SiteId>>,
@@ -96,6 +97,8 @@ impl Hub {
         }
         let certificate = Certificate { role, sites, ..known.certificate.clone() };
         if certificate != known.certificate {
+            let given = now.max(certificate.given.saturating_add(1));
+            let certificate = Certificate { given, ..certificate };
             let note = self.certificate(certificate);
             self.append_notes(self.identity.company(), vec![note])?;
         }
@@ -117,8 +120,8 @@ impl Hub {
         if self.is_last_supervisor(device) {
             return Ok(OrderReply::Refused(LAST.to_owned()));
         }
-        let last = self.log.sites()?;
-        let last = last.into_iter().map(|(site, end)| LastAccepted { site, n: end.n }).collect();
+        self.fold()?;
+        let last = self.view.last_of(device)?;
         let reason = reason.trim().chars().take(REASON_MAX).collect();
         let note = self.revocation(Revocation { device, last, reason, at: now, by: by.person });
         self.append_notes(self.identity.company(), vec![note])?;

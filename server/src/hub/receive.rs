@@ -2,8 +2,11 @@
 
 use std::collections::BTreeSet;
 
-use client_core::exchange::delivery::{Delivery, DeliveryWrong};
-use client_core::exchange::frame::{Ask, PATH, REQUEST_BYTES_MAX, SitePack, Verdict, decode};
+use client_core::exchange::delivery::{Delivery, DeliveryWrong, device_id};
+use client_core::exchange::frame::{
+    Ask, Envelope, PATH, REQUEST_BYTES_MAX, SignedNote, SitePack, Verdict, decode,
+};
+use client_core::exchange::note::{Note, Says};
 use client_core::exchange::pack::{PLAIN_BYTES_MAX, PackWrong, announced, unpack};
 use client_core::record::id::{DeviceId, SiteId};
 use client_core::record::inside::inside;
@@ -30,6 +33,8 @@ const NOT_YET: u8 = 5;
 const EXPANDED_MAX: u64 = PLAIN_BYTES_MAX as u64;
 /// Most deliveries judged for one request; likewise.
 const JUDGED_MAX: usize = 1_000;
+/// Most notes that one request hands back.
+const NOTES_MAX: usize = 10_000;
 /// Clocks that differ by more than this are noted in the log.
 const CLOCK_NOTED_S: i64 = 120;
 
@@ -48,6 +53,8 @@ pub struct Received {
     pub own: BTreeSet<[u8; 32]>,
     /// The counter was not higher than the last one.
     pub stale: bool,
+    /// Notes were handed back.
+    pub notes_taken: bool,
 }
 
 /// What the requests that are answered together bring.
@@ -67,6 +74,7 @@ impl Hub {
         body: &[u8],
         batch: &mut Batch,
     ) -> Result<Received, Turn> {
+        self.introduce(body)?;
         let (envelope, fresh) = self.open(now, body, PATH)?;
         let device = envelope.device;
         let ask: Ask = decode(envelope.ask, REQUEST_BYTES_MAX)?;
@@ -77,6 +85,7 @@ impl Hub {
             verdicts: vec![],
             own: BTreeSet::new(),
             stale: !fresh,
+            notes_taken: false,
         };
         if received.stale {
             return Ok(received);
@@ -84,6 +93,12 @@ impl Hub {
         let seen = self.seen.entry(device).or_default();
         seen.at = now;
         seen.ahead_s = received.ask.clock.saturating_sub(now);
+        if let Some(notes) = received.ask.notes.take() {
+            if self.access.device(device).is_some_and(|enrolled| enrolled.revoked.is_none()) {
+                self.notes_again(&notes)?;
+            }
+            received.notes_taken = true;
+        }
         let mut room = EXPANDED_MAX;
         for pack in received.ask.packs.take().unwrap_or_default() {
             let expanded = announced(&pack.pack).unwrap_or_default();
@@ -91,7 +106,7 @@ impl Hub {
                 continue;
             }
             room = room.saturating_sub(expanded.max(1));
-            self.pack(&mut received, &pack, batch)?;
+            self.pack(now, &mut received, &pack, batch)?;
         }
         if let Some(people) = &received.ask.people {
             let enrolled = self.access.device(device).ok_or(Turn::Unknown)?.clone();
@@ -105,6 +120,7 @@ impl Hub {
     /// Reads one pack and judges each delivery in it.
     fn pack(
         &mut self,
+        now: i64,
         received: &mut Received,
         pack: &SitePack,
         batch: &mut Batch,
@@ -131,7 +147,7 @@ impl Hub {
                     self.totals.repeats += 1;
                     received.own.insert(id);
                 }
-                TAKEN => self.take(received, id, delivery, batch),
+                TAKEN => self.take(now, received, id, delivery, batch),
                 MALFORMED => self.totals.malformed += 1,
                 _ => {}
             }
@@ -142,6 +158,7 @@ impl Hub {
 
     fn take(
         &mut self,
+        now: i64,
         received: &mut Received,
         id: [u8; 32],
         delivery: Delivery,
@@ -150,19 +167,63 @@ impl Hub {
         let head = &delivery.head;
         let (site, from, nonce) = (head.site, head.device, head.nonce);
         self.chain_break(&delivery, batch);
+        // What a relay or a colleague carries says nothing about the clock it was made under.
+        let ahead_s = received.ask.clock.saturating_sub(now);
+        let wrong = from == received.device && ahead_s.saturating_abs() > CLOCK_NOTED_S;
+        let span = if wrong { span(&delivery, ahead_s) } else { None };
         received.own.insert(id);
         received.brought = true;
         batch.ids.insert((site, id));
         batch.by.insert((site, received.device));
-        // What a relay or a colleague carries says nothing about the clock it was made under.
-        let ahead_s = self.seen.get(&from).map_or(0, |seen| seen.ahead_s);
-        let wrong = from == received.device && ahead_s.saturating_abs() > CLOCK_NOTED_S;
-        let span = if wrong { span(&delivery, ahead_s) } else { None };
+        if self.comes_late(received.device, &delivery) {
+            // The note stands before the delivery, so that nobody ever shows it otherwise.
+            let note = self.late(site, id);
+            batch.arrivals.push((site, note));
+        }
         batch.arrivals.push((site, Arrival::Delivery(Box::new(delivery))));
         if let Some(span) = span {
             let note = self.clock_note(site, from, nonce, span);
             batch.arrivals.push((site, note));
         }
+    }
+
+    /// Whether a delivery comes after its key was revoked. What a colleague brings of the time before, to a
+    /// hub that lost it, does not.
+    fn comes_late(&self, from: DeviceId, delivery: &Delivery) -> bool {
+        let signer = self.access.device(delivery.head.device);
+        signer.is_some_and(|signer| {
+            let before = from != delivery.head.device && signer.accepted(&delivery.head);
+            signer.revoked.is_some() && !before
+        })
+    }
+
+    /// Takes notes back that this hub signed and has lost: certificates and revocations.
+    fn notes_again(&mut self, notes: &[SignedNote]) -> Result<(), Turn> {
+        let company = self.identity.company();
+        for note in notes.iter().take(NOTES_MAX) {
+            let note = Note { bytes: note.bytes.to_vec(), signature: note.signature };
+            let news = note.says().is_ok_and(|says| self.access.is_news(&says));
+            if news && note.signed_by(&self.identity.public(), company) {
+                self.append_notes(company, vec![Arrival::Note(note)])?;
+            }
+        }
+        Ok(())
+    }
+
+    /// A device that this hub does not know any more may bring the certificate that it was once given.
+    fn introduce(&mut self, body: &[u8]) -> Result<(), Turn> {
+        let Ok(envelope) = Envelope::open(body) else { return Ok(()) };
+        if self.access.device(envelope.device).is_some() {
+            return Ok(());
+        }
+        let Ok(ask) = decode::<Ask>(envelope.ask, REQUEST_BYTES_MAX) else { return Ok(()) };
+        let of_device = |note: &&SignedNote| {
+            let note = Note { bytes: note.bytes.to_vec(), signature: note.signature };
+            matches!(note.says(), Ok(Says::Certificate(certificate))
+                if device_id(&certificate.key) == envelope.device)
+        };
+        let own: Vec<SignedNote> = ask.notes.iter().flatten().filter(of_device).cloned().collect();
+        self.notes_again(&own)
     }
 
     fn judge(
@@ -174,10 +235,11 @@ impl Hub {
     ) -> Result<Verdict, Turn> {
         let mut short = [0; 8];
         short.copy_from_slice(&id[..8]);
-        let verdict = |answer, words: Option<String>| Verdict { id: short, answer, words };
+        let verdict = |answer, words| Verdict { id: short, answer, words, at: None };
         let site = delivery.head.site;
-        if batch.ids.contains(&(site, id)) || self.log.number(site, &id)?.is_some() {
-            return Ok(verdict(HAD_IT, None));
+        let at = self.log.number(site, &id)?;
+        if batch.ids.contains(&(site, id)) || at.is_some() {
+            return Ok(Verdict { at, ..verdict(HAD_IT, None) });
         }
         let company = self.identity.company();
         // A relay or a colleague may carry what another device signed: the signer's rights count.
@@ -233,5 +295,5 @@ fn span(delivery: &Delivery, ahead_s: i64) -> Option<ClockSpan> {
 
 fn unread(plain: bool, wrong: &PackWrong) -> Verdict {
     let answer = if plain { MALFORMED } else { SAY_PLAIN };
-    Verdict { id: [0; 8], answer, words: Some(wrong.to_string()) }
+    Verdict { id: [0; 8], answer, words: Some(wrong.to_string()), at: None }
 }

@@ -1,6 +1,6 @@
 //! First exchanges and documents on demand.
 
-use client_core::exchange::frame::{PAGE_BYTES, SessionRow, SiteReply, Start, Started};
+use client_core::exchange::frame::{SessionRow, SiteReply, Start, Started, Whole};
 use client_core::exchange::place::{self, Place};
 use client_core::record::doc_id::DocId;
 use client_core::record::id::SiteId;
@@ -27,7 +27,7 @@ impl Hub {
             .map(|start| (Cursor::read(&start.cursor), start))
             .collect();
         starts.sort_by_key(|(cursor, _)| matches!(cursor, Cursor::Rows(_)));
-        let mut room = PAGE_BYTES;
+        let mut room = self.page_bytes;
         for (cursor, start) in starts {
             if room == 0 {
                 at(replies, start.site).more = Some(true);
@@ -62,12 +62,15 @@ impl Hub {
             true => self.view.sessions_at(site)?,
             false => vec![],
         };
+        let late = match start.cursor.is_empty() {
+            true => self.view.late_at(site)?,
+            false => vec![],
+        };
         let sessions: Vec<SessionRow> = sessions
             .into_iter()
             .map(|session| SessionRow {
                 device: session.device,
                 nonce: session.nonce,
-                waits_from: session.waits_from,
                 clocks: session.clocks,
             })
             .collect();
@@ -79,6 +82,7 @@ impl Hub {
             cursor: piece.next.map(|next| next.write().into()),
             sessions: (!sessions.is_empty()).then_some(sessions),
             left: Some(piece.left),
+            late: (!late.is_empty()).then(|| late.concat().into()),
         })
     }
 
@@ -89,7 +93,7 @@ impl Hub {
         sites: &[SiteId],
         replies: &mut Vec<SiteReply>,
     ) -> Result<(), Turn> {
-        let mut room = PAGE_BYTES;
+        let mut room = self.page_bytes;
         for want in received.ask.wanted.iter().flatten() {
             if !sites.contains(&want.site) {
                 continue;
@@ -100,7 +104,18 @@ impl Hub {
                 break;
             }
             self.fold_site(want.site)?;
-            for whole in self.view.wholes(doc)? {
+            let mut wholes = self.view.wholes(doc)?;
+            if wholes.is_empty() {
+                // Nothing of it passed the gate, or nobody wrote in it: that is an answer too.
+                let first = client_core::record::doc::first_change(doc.with_part(1)).hash();
+                wholes.push(Whole {
+                    doc: doc.with_part(1).to_bytes().into(),
+                    heads: first.0.to_vec().into(),
+                    saved: vec![].into(),
+                    overwritten: None,
+                });
+            }
+            for whole in wholes {
                 room = room.saturating_sub(whole.saved.len());
                 at(replies, want.site).docs.get_or_insert_default().push(whole);
             }

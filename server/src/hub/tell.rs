@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use client_core::exchange::delivery::Delivery;
-use client_core::exchange::frame::{PAGE_BYTES, PATH, Reply, SiteReply, Told, Verdict};
+use client_core::exchange::frame::{PATH, Reply, SiteReply, Told, Verdict};
 use client_core::exchange::pack::{pack, pack_plain};
 use client_core::exchange::place::{self, Place};
 use client_core::record::doc_id::DocId;
@@ -30,6 +30,7 @@ impl Hub {
         let enrolled = self.access.device(received.device).ok_or(Turn::Unknown)?.clone();
         let mut reply = Reply { clock: now, ..Reply::default() };
         reply.people_taken = received.ask.people.is_some().then_some(true);
+        reply.notes_taken = received.notes_taken.then_some(true);
         if let Some(reason) = &enrolled.revoked {
             // Nothing new goes out to a revoked key; what it brought was taken.
             reply.revoked = Some(reason.clone());
@@ -44,12 +45,12 @@ impl Hub {
         reply.say_places = known.is_none().then_some(true);
         let all_known = known.is_some();
         let known = known.unwrap_or_else(|| said(&received));
-        let mut room = PAGE_BYTES;
+        let mut room = self.page_bytes;
         let mut replies: Vec<SiteReply> = vec![];
         let mut after: Vec<(SiteId, Place)> = vec![];
         for site in &sites {
             let mut one = SiteReply::new(*site);
-            one.verdicts = some(take_verdicts(&mut received, *site));
+            one.verdicts = some(self.take_verdicts(&mut received, *site, known.get(site))?);
             match known.get(site) {
                 // A first exchange leads to its place by itself.
                 Some(place) if place.n == 0 && starts(&received, *site) => {
@@ -96,7 +97,10 @@ impl Hub {
         let company = self.identity.company();
         let mut sites: BTreeSet<SiteId> = ends.now.iter().map(|(site, _)| *site).collect();
         let said = received.ask.places.iter().flatten();
-        sites.extend(said.filter(|said| said.place.n > 0).map(|said| said.site));
+        sites.extend(said.map(|said| said.site));
+        sites.extend(received.ask.starts.iter().flatten().map(|start| start.site));
+        let remembered = self.remembered.places(received.device).unwrap_or_default();
+        sites.extend(remembered.iter().map(|(site, _)| *site));
         sites.retain(|site| *site != company && enrolled.may(*site, company));
         std::iter::once(company).chain(sites).collect()
     }
@@ -123,6 +127,35 @@ impl Hub {
             (place::digest(&listed, version) == digest).then_some(places)
         };
         Ok(fits(before.collect()).or_else(|| fits(remembered.iter().copied().collect())))
+    }
+
+    /// Takes the verdicts of a site out of what was received. A delivery that was taken is echoed by the
+    /// log itself, unless it lies before the place from which the log is told.
+    fn take_verdicts(
+        &self,
+        received: &mut Received,
+        site: SiteId,
+        from: Option<&Place>,
+    ) -> Result<Vec<Verdict>, Turn> {
+        let all = std::mem::take(&mut received.verdicts);
+        let (own, rest): (Vec<_>, Vec<_>) = all.into_iter().partition(|(at, _)| *at == site);
+        received.verdicts = rest;
+        let starts = starts(received, site);
+        let mut told = vec![];
+        for (_, mut verdict) in own {
+            if verdict.answer < 2 {
+                let id = received.own.iter().find(|id| id[..8] == verdict.id);
+                if let (None, Some(id)) = (verdict.at, id) {
+                    verdict.at = self.log.number(site, id)?;
+                }
+                let before = from.is_some_and(|from| verdict.at.is_some_and(|n| n <= from.n));
+                if !starts && !before {
+                    continue;
+                }
+            }
+            told.push(verdict);
+        }
+        Ok(told)
     }
 
     /// A page of the directory, when the device's is older.
@@ -280,15 +313,6 @@ fn starts(received: &Received, site: SiteId) -> bool {
 fn said(received: &Received) -> BTreeMap<SiteId, Place> {
     let places = received.ask.places.iter().flatten();
     places.map(|said| (said.site, said.place)).collect()
-}
-
-/// Takes the verdicts of a site out of what was received.
-fn take_verdicts(received: &mut Received, site: SiteId) -> Vec<Verdict> {
-    let all = std::mem::take(&mut received.verdicts);
-    let (own, rest): (Vec<_>, Vec<_>) = all.into_iter().partition(|(at, _)| *at == site);
-    received.verdicts = rest;
-    // A delivery that was taken is echoed by the log itself.
-    own.into_iter().map(|(_, verdict)| verdict).filter(|verdict| verdict.answer > 1).collect()
 }
 
 fn some<T>(list: Vec<T>) -> Option<Vec<T>> {

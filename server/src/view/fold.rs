@@ -6,15 +6,14 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use client_core::device::standing::{self, StoredCertificate, StoredSession, signer};
+use client_core::device::standing::{self, Quarantined, StoredCertificate, StoredSession, signer};
 use client_core::exchange::delivery::Delivery;
-use client_core::exchange::note::{Note, Refusal, Says};
+use client_core::exchange::note::{LastAccepted, Note, Refusal, Says};
 use client_core::exchange::place::Place;
 use client_core::gate::Turned;
 use client_core::record::doc::{Presence, session_actor};
 use client_core::record::doc_id::DocId;
 use client_core::record::id::{ActorHalf, DeviceId, LogId, SiteId};
-use client_core::record::inside::inside;
 use client_core::store::{Get, StoreError, Table, Write};
 use minicbor::{Decode, Encode};
 
@@ -103,12 +102,20 @@ impl View {
     ) -> Result<(), StoreError> {
         let write = self.store.write()?;
         let mut sessions: Vec<(ActorHalf, StoredSession)> = vec![];
+        let mut refusals: Vec<Refusal> = vec![];
         let mut batches: BTreeMap<DocId, Vec<(u64, Vec<u8>)>> = BTreeMap::new();
         for stored in page {
             match &stored.arrival {
-                Arrival::Note(note) => sessions.extend(note_in(&write, access, site, note)?),
+                Arrival::Note(note) => match note_in(&write, access, site, note)? {
+                    Told::Session(half, session) => sessions.push((half, session)),
+                    Told::Refusal(refusal) => refusals.push(refusal),
+                    Told::Nothing => {}
+                },
                 Arrival::Delivery(delivery) => {
-                    sessions.extend(session_of(&write, access, site, stored.n, delivery)?);
+                    sessions.extend(session_of(&write, access, site, delivery)?);
+                    for change in standing::take_late(&write, delivery)? {
+                        self.signers.mark_late(change);
+                    }
                     for part in &delivery.docs {
                         let batch = batches.entry(part.doc).or_default();
                         batch.extend(part.changes.iter().map(|change| (stored.n, change.clone())));
@@ -126,7 +133,8 @@ impl View {
                 continue;
             }
             let bytes: Vec<Vec<u8>> = changes.iter().map(|(_, change)| change.clone()).collect();
-            let admission = self.shelf.take_in(&write, doc, Presence::Whole, &bytes)?;
+            let admission =
+                self.shelf.take_in(&write, doc, Presence::Whole, &bytes, &self.signers)?;
             for (hash, turned) in &admission.refused {
                 let from = changes.iter().find(|(_, change)| {
                     client_core::gate::scan(change).is_ok_and(|scan| scan.hash == *hash)
@@ -136,6 +144,13 @@ impl View {
                 }
             }
             touched.insert(doc.with_part(1));
+        }
+        // What the log says was refused stands nowhere, also where this fold would have let it pass.
+        for refusal in refusals {
+            let Ok(doc) = DocId::from_bytes(site, &refusal.doc) else { continue };
+            if self.shelf.expel(&write, doc, &refusal.change)?.is_some() {
+                touched.insert(doc.with_part(1));
+            }
         }
         let mut touched: Vec<DocId> = touched.into_iter().collect();
         touched.sort_by_key(|doc| std::cmp::Reverse(doc.kind));
@@ -160,14 +175,18 @@ impl View {
     ) -> Result<(), StoreError> {
         let all = match self.signers_at == Some(access.version()) {
             true => None,
-            false => Some(standing::sessions(write)?),
+            false => {
+                for change in standing::late(write, None)? {
+                    self.signers.mark_late(change);
+                }
+                Some(standing::sessions(write)?)
+            }
         };
         for (half, session) in all.as_deref().unwrap_or(sessions) {
             if let Some(enrolled) = access.device(session.device) {
                 let stored = StoredCertificate {
                     certificate: enrolled.certificate.clone(),
                     revoked: enrolled.revoked.clone(),
-                    last: enrolled.last.clone(),
                 };
                 self.signers.insert(*half, signer(session, &stored));
             }
@@ -181,6 +200,33 @@ impl View {
     pub fn unnoted(&self, site: SiteId) -> Result<Vec<Refusal>, StoreError> {
         let kept = self.store.read()?.under(Table::Meta, &[REFUSED, &site.0].concat())?;
         Ok(kept.iter().filter_map(|(_, value)| minicbor::decode(value).ok()).collect())
+    }
+
+    /// The last delivery of each session of a device at each site, as far as the view is folded.
+    pub fn last_of(&self, device: DeviceId) -> Result<Vec<LastAccepted>, StoreError> {
+        let read = self.store.read()?;
+        let mut found = vec![];
+        for (key, seq) in read.under(Table::Meta, AT)? {
+            let Some((site, half)) = key.get(AT.len()..).and_then(|rest| rest.split_first_chunk())
+            else {
+                continue;
+            };
+            let half = ActorHalf::from_slice(half);
+            let session = match half {
+                Some(half) => standing::session(&read, half)?,
+                None => None,
+            };
+            let seq = seq.try_into().map(u32::from_be_bytes);
+            if let (Some(session), Ok(seq)) = (session.filter(|one| one.device == device), seq) {
+                found.push(LastAccepted { site: SiteId(*site), nonce: session.nonce, seq });
+            }
+        }
+        Ok(found)
+    }
+
+    /// Changes at a site that arrived after their key was revoked.
+    pub fn late_at(&self, site: SiteId) -> Result<Vec<[u8; 32]>, StoreError> {
+        standing::late(&self.store.read()?, Some(site))
     }
 
     /// Sessions that wrote at a site.
@@ -205,6 +251,7 @@ pub(super) fn stopped_in(read: &impl Get) -> Result<Option<About>, StoreError> {
 
 /// Forgets what is kept of a site beside its documents and rows.
 pub(super) fn forget(write: &Write, site: SiteId) -> Result<(), StoreError> {
+    write.clear(Table::Late, &site.0)?;
     write.clear(Table::Quarantine, &site.0)?;
     write.clear(Table::Meta, &[REFUSED, &site.0].concat())?;
     write.clear(Table::Meta, &[AT, &site.0].concat())
@@ -219,30 +266,45 @@ fn cbor<T: Encode<()>>(value: &T) -> Vec<u8> {
     minicbor::to_vec(value).expect("writing to memory does not fail")
 }
 
-/// What a note means for the view; the session that it tells of.
-fn note_in(
-    write: &Write,
-    access: &Access,
-    site: SiteId,
-    note: &Note,
-) -> Result<Option<(ActorHalf, StoredSession)>, StoreError> {
+/// What a note tells of.
+enum Told {
+    Nothing,
+    Session(ActorHalf, StoredSession),
+    Refusal(Refusal),
+}
+
+/// What a note means for the view.
+fn note_in(write: &Write, access: &Access, site: SiteId, note: &Note) -> Result<Told, StoreError> {
     match note.says() {
         Ok(Says::Clock(clock)) => {
-            let Some(key) = access.key(clock.device) else { return Ok(None) };
+            let Some(key) = access.key(clock.device) else { return Ok(Told::Nothing) };
             let half = session_actor(&key, &clock.nonce).half();
             let mut session = session(write, half, clock.device, clock.nonce)?;
             session.add_clock(clock.span);
-            put_session(write, site, half, &session)?;
-            Ok(Some((half, session)))
+            put_session(write, site, half, &session, 0)?;
+            Ok(Told::Session(half, session))
         }
         Ok(Says::Refusal(refusal)) => {
             let key = [&site.0[..], &refusal.change].concat();
-            write.put(Table::Quarantine, &key, &[])?;
+            let quarantined = Quarantined {
+                doc: refusal.doc.clone(),
+                reason: refusal.reason.clone(),
+                words: refusal.words.clone(),
+                bytes: vec![],
+                device: None,
+                reentered: false,
+                binding: Some(true),
+            };
+            standing::put_quarantined(write, site, &refusal.change, &quarantined)?;
             write.remove(Table::Meta, &[REFUSED, &key].concat())?;
-            Ok(None)
+            Ok(Told::Refusal(refusal))
+        }
+        Ok(Says::Late(late)) => {
+            standing::put_late(write, site, &late.delivery)?;
+            Ok(Told::Nothing)
         }
         // Certificates and revocations are read by `access`; a note of a newer version says nothing here.
-        Ok(Says::Certificate(_) | Says::Revocation(_)) | Err(_) => Ok(None),
+        Ok(Says::Certificate(_) | Says::Revocation(_)) | Err(_) => Ok(Told::Nothing),
     }
 }
 
@@ -282,29 +344,26 @@ fn put_session(
     site: SiteId,
     half: ActorHalf,
     session: &StoredSession,
+    seq: u32,
 ) -> Result<(), StoreError> {
-    write.put(Table::Meta, &[AT, &site.0[..], &half.0].concat(), &[])?;
+    let at = [AT, &site.0[..], &half.0].concat();
+    let known = write.get(Table::Meta, &at)?.and_then(|known| known.try_into().ok());
+    let seq = known.map_or(0, u32::from_be_bytes).max(seq);
+    write.put(Table::Meta, &at, &seq.to_be_bytes())?;
     write.put(Table::Sessions, &half.0, &cbor(session))
 }
 
-/// Notes the session of a delivery, and from where on it waits when its key was revoked.
+/// Notes the session of a delivery and how far it has counted at the site.
 fn session_of(
     write: &Write,
     access: &Access,
     site: SiteId,
-    n: u64,
     delivery: &Delivery,
 ) -> Result<Option<(ActorHalf, StoredSession)>, StoreError> {
     let head = &delivery.head;
     let Some(enrolled) = access.device(head.device) else { return Ok(None) };
     let half = session_actor(&enrolled.certificate.key, &head.nonce).half();
-    let mut session = session(write, half, head.device, head.nonce)?;
-    let last = enrolled.last.iter().find(|last| last.site == site).map_or(0, |last| last.n);
-    if enrolled.revoked.is_some() && n > last {
-        let changes = delivery.docs.iter().flat_map(|part| &part.changes);
-        let first = changes.flat_map(|change| inside(change)).map(|inside| inside.id.n).min();
-        session.waits_from = session.waits_from.into_iter().chain(first).min();
-    }
-    put_session(write, site, half, &session)?;
+    let session = session(write, half, head.device, head.nonce)?;
+    put_session(write, site, half, &session, head.seq)?;
     Ok(Some((half, session)))
 }

@@ -1,7 +1,8 @@
 //! Texts that several people may edit.
 
-use automerge::{ChangeHash, ObjId, ROOT, ReadDoc};
+use automerge::{Automerge, ChangeHash, ObjId, ROOT, ReadDoc};
 
+use super::history::History;
 use super::{Entry, Read, change_of};
 use crate::record::body::{Body, Kind};
 use crate::record::doc::{Doc, actor_of};
@@ -26,20 +27,20 @@ pub struct NoteText {
 }
 
 /// Every text of the document.
-pub(super) fn texts(parts: &[&Doc], read: &Read) -> Vec<NoteText> {
-    read.counted(Kind::Note).filter_map(|entry| note(parts, read, entry)).collect()
+pub(super) fn texts(parts: &[&Doc], histories: &[Option<History>], read: &Read) -> Vec<NoteText> {
+    read.counted(Kind::Note).filter_map(|entry| note(parts, histories, read, entry)).collect()
 }
 
-fn note(parts: &[&Doc], read: &Read, entry: &Entry) -> Option<NoteText> {
+fn note(
+    parts: &[&Doc],
+    histories: &[Option<History>],
+    read: &Read,
+    entry: &Entry,
+) -> Option<NoteText> {
     let Body::Note(note) = &entry.body else { return None };
-    let document = parts.iter().find(|document| document.id() == entry.doc)?;
-    let automerge = document.automerge();
-    let object = automerge.get_all(ROOT, key::text(entry.id)).ok()?.into_iter().find_map(
-        |(value, object)| {
-            let ObjId::Id(_, actor, _) = &object else { return None };
-            (value.is_object() && actor_of(actor).half() == entry.id.actor).then_some(object)
-        },
-    )?;
+    let at = parts.iter().position(|document| document.id() == entry.doc)?;
+    let automerge = parts[at].automerge();
+    let object = object(automerge, histories.get(at)?.as_ref(), entry)?;
     let text = automerge.text(&object).ok()?;
     let mut writers = vec![entry.id.actor];
     for item in automerge.list_range(&object, ..) {
@@ -63,5 +64,18 @@ fn note(parts: &[&Doc], read: &Read, entry: &Entry) -> Option<NoteText> {
         text,
         writers,
         read: was_read,
+    })
+}
+
+/// The text object of a note: the one that the same session made as the note.
+fn object(automerge: &Automerge, history: Option<&History>, entry: &Entry) -> Option<ObjId> {
+    let ObjId::Id(_, writer, _) = &entry.op else { return None };
+    if let Some(object) = history.and_then(|history| history.text(entry.id)) {
+        return Some(object);
+    }
+    let all = automerge.get_all(ROOT, key::text(entry.id)).ok()?;
+    all.into_iter().find_map(|(value, object)| {
+        let ObjId::Id(_, actor, _) = &object else { return None };
+        (value.is_object() && actor == writer).then_some(object)
     })
 }
