@@ -23,7 +23,7 @@ use crate::ui::Colour;
 /// What is entered is saved on this device before it is said to be, and goes to the hub at the next
 /// exchange. The plate, local code and a licensed person decide; this program informs.
 #[derive(Debug, Parser)]
-#[command(name = "dripleg", version, propagate_version = true, max_term_width = 80)]
+#[command(name = "dripleg", version, propagate_version = true, term_width = 80)]
 #[command(
     disable_help_subcommand = true,
     subcommand_required = true,

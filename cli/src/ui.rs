@@ -253,7 +253,8 @@ fn split(text: &str, width: usize) -> Vec<String> {
     textwrap::wrap(text, options).into_iter().map(std::borrow::Cow::into_owned).collect()
 }
 
-fn wrapped(text: &str) -> Vec<String> {
+/// A cleaned text in lines of at most 80 columns; what is indented stays so.
+pub(crate) fn wrapped(text: &str) -> Vec<String> {
     let mut lines = vec![];
     for one in plain::paragraph(text).split('\n') {
         let indent: String = one.chars().take_while(|letter| *letter == ' ').collect();
