@@ -80,16 +80,14 @@ impl Wire for InThread {
                 Ok(reply) => Answer { status: 200, body: frame::encode(&reply) },
                 Err(turn) => said(turned(&turn), turn.to_string()),
             },
-            enrol::PATH => {
-                match frame::decode::<EnrolAsk>(body, enrol::REQUEST_BYTES_MAX) {
-                    Err(wrong) => said(400, wrong.to_string()),
-                    Ok(ask) => match hub.enrol(self.now, "here", &ask) {
-                        Ok(reply) => Answer { status: 200, body: frame::encode(&reply) },
-                        Err(wrong @ CodeWrong::TooMany) => said(429, wrong.to_string()),
-                        Err(wrong) => said(403, wrong.to_string()),
-                    },
-                }
-            }
+            enrol::PATH => match frame::decode::<EnrolAsk>(body, enrol::REQUEST_BYTES_MAX) {
+                Err(wrong) => said(400, wrong.to_string()),
+                Ok(ask) => match hub.enrol(self.now, "here", &ask) {
+                    Ok(reply) => Answer { status: 200, body: frame::encode(&reply) },
+                    Err(wrong @ CodeWrong::TooMany) => said(429, wrong.to_string()),
+                    Err(wrong) => said(403, wrong.to_string()),
+                },
+            },
             other => said(404, format!("no {other} here")),
         })
     }
@@ -120,7 +118,10 @@ impl Shared {
 struct Disks(bool);
 
 impl Stores for Disks {
-    fn open(&self, file: &Path) -> Result<client_core::store::Store, client_core::store::StoreError> {
+    fn open(
+        &self,
+        file: &Path,
+    ) -> Result<client_core::store::Store, client_core::store::StoreError> {
         if self.0 { super::process::full_store(file) } else { Files.open(file) }
     }
 
@@ -226,7 +227,10 @@ impl Bench {
     /// The number of the first entry that a command saved.
     pub(super) fn saved(&self, who: &str, words: &[&str]) -> String {
         let saved = self.json(who, words);
-        saved["saved"][0]["entry"].as_str().unwrap_or_else(|| panic!("{words:?}: {saved}")).to_owned()
+        saved["saved"][0]["entry"]
+            .as_str()
+            .unwrap_or_else(|| panic!("{words:?}: {saved}"))
+            .to_owned()
     }
 
     /// Somebody joins with a code of this role.
@@ -251,21 +255,49 @@ impl Bench {
         bench.join("Dov", Role::Technician);
         bench.exchange(&["Oriane"]);
         bench.done("Oriane", &["site", "add", "Ostrel Road", "gas_kind=natural", "elevation=820"]);
-        bench.done("Oriane", &["site", "set", "heating_value=1025", "meter_dial=10 cf", "meter_pressure=2"]);
-        bench.done("Oriane", &["area", "A3", "--name", "salt bagging", "--contaminant", "salt,moisture"]);
+        bench.done(
+            "Oriane",
+            &["site", "set", "heating_value=1025", "meter_dial=10 cf", "meter_pressure=2"],
+        );
+        bench.done(
+            "Oriane",
+            &["area", "A3", "--name", "salt bagging", "--contaminant", "salt,moisture"],
+        );
         for unit in ["UH-05", "UH-06", "RT-01"] {
             bench.done(
                 "Oriane",
                 &[
-                    "unit", "add", unit, "family=isp", "status=in_service", "plate/input=175",
-                    "plate/manifold_high=3.5", "supplied_gas=natural", "plate/gas=natural",
-                    "flame_current_min=1.0", "rise_min=43", "rise_max=67", "--area", "A3",
+                    "unit",
+                    "add",
+                    unit,
+                    "family=isp",
+                    "status=in_service",
+                    "plate/input=175",
+                    "plate/manifold_high=3.5",
+                    "supplied_gas=natural",
+                    "plate/gas=natural",
+                    "flame_current_min=1.0",
+                    "rise_min=43",
+                    "rise_max=67",
+                    "--area",
+                    "A3",
                 ],
             );
         }
         bench.done(
             "Oriane",
-            &["plan", "visit", "pre_season", "2025-10-09", "--reference", "V-1", "--assign", "Ilse=UH-05,UH-06", "--assign", "Dov=all"],
+            &[
+                "plan",
+                "visit",
+                "pre_season",
+                "2025-10-09",
+                "--reference",
+                "V-1",
+                "--assign",
+                "Ilse=UH-05,UH-06",
+                "--assign",
+                "Dov=all",
+            ],
         );
         bench.exchange(&["Oriane", "Ilse", "Dov"]);
         bench

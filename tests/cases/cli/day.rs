@@ -7,8 +7,10 @@ fn two_technicians_record_merge_settle_and_sign() {
     let bench = Bench::with_visit("day", 1);
     bench.done("Oriane", &["instrument", "add", "N-M1", "manometer", "--owner", "Ilse"]);
     bench.done("Oriane", &["instrument", "add", "N-A1", "flue-gas-analyser"]);
-    bench.done("Oriane", &["instrument", "calibrated", "N-M1", "2024-08-12", "--due", "2025-08-12"]);
-    bench.done("Oriane", &["instrument", "calibrated", "N-A1", "2025-08-05", "--due", "2026-08-05"]);
+    bench
+        .done("Oriane", &["instrument", "calibrated", "N-M1", "2024-08-12", "--due", "2025-08-12"]);
+    bench
+        .done("Oriane", &["instrument", "calibrated", "N-A1", "2025-08-05", "--due", "2026-08-05"]);
     bench.exchange(&["Oriane", "Ilse", "Dov"]);
 
     // No signal from here on.
@@ -19,17 +21,63 @@ fn two_technicians_record_merge_settle_and_sign() {
     bench.done(
         "Ilse",
         &[
-            "found", "uh-05", "manifold_high=3.07", "flue_o2=8.4", "flue_co=30", "stack_temp=382",
-            "combustion-air-temp=60", "air_in=62", "air_out=114", "inlet_flowing=7.0", "flame_current=2.1",
-            "meter_time=204.6", "--gas-temp", "45", "--with", "N-M1", "--with", "N-A1", "--stage",
-            "high", "--panel", "on", "--steady", "6",
+            "found",
+            "uh-05",
+            "manifold_high=3.07",
+            "flue_o2=8.4",
+            "flue_co=30",
+            "stack_temp=382",
+            "combustion-air-temp=60",
+            "air_in=62",
+            "air_out=114",
+            "inlet_flowing=7.0",
+            "flame_current=2.1",
+            "meter_time=204.6",
+            "--gas-temp",
+            "45",
+            "--with",
+            "N-M1",
+            "--with",
+            "N-A1",
+            "--stage",
+            "high",
+            "--panel",
+            "on",
+            "--steady",
+            "6",
         ],
     );
     bench.done("Ilse", &["check", "UH-05", "spill=pass", "ambient_smell=pass"]);
-    let finding = bench.saved("Ilse", &["finding", "UH-05", "manifold_low", "under plate", "--sure", "proved"]);
-    bench.done("Ilse", &["work", "UH-05", "set", "manifold to plate", "--touched", "gas_setting,gas_port", "--finding", &finding]);
+    let finding = bench
+        .saved("Ilse", &["finding", "UH-05", "manifold_low", "under plate", "--sure", "proved"]);
+    bench.done(
+        "Ilse",
+        &[
+            "work",
+            "UH-05",
+            "set",
+            "manifold to plate",
+            "--touched",
+            "gas_setting,gas_port",
+            "--finding",
+            &finding,
+        ],
+    );
     bench.done("Ilse", &["adjust", "UH-05", "manifold_high=3.50", "--before", "3.07"]);
-    bench.done("Ilse", &["left", "UH-05", "manifold_high=3.50", "flue_o2=7.9", "flue_co=32", "stack_temp=396", "combustion_air_temp=61", "air_in=62", "air_out=117"]);
+    bench.done(
+        "Ilse",
+        &[
+            "left",
+            "UH-05",
+            "manifold_high=3.50",
+            "flue_o2=7.9",
+            "flue_co=32",
+            "stack_temp=396",
+            "combustion_air_temp=61",
+            "air_in=62",
+            "air_out=117",
+        ],
+    );
     bench.done("Ilse", &["note", "write", "job", "Locks out at shift start.", "--unit", "UH-05"]);
     bench.done("Ilse", &["part", "UH-05", "flame rod", "--old-condition", "crust"]);
     bench.done("Ilse", &["labour", "240"]);
@@ -38,7 +86,10 @@ fn two_technicians_record_merge_settle_and_sign() {
     bench.done("Dov", &["check", "UH-05", "spill=not_done"]);
     bench.done("Dov", &["set", "UH-05", "status=watch"]);
     bench.done("Dov", &["part", "UH-05", "flame rod"]);
-    bench.done("Ilse", &["set", "UH-05", "status=control_locked_out", "--because", "it did so twice"]);
+    bench.done(
+        "Ilse",
+        &["set", "UH-05", "status=control_locked_out", "--because", "it did so twice"],
+    );
     let states = bench.json("Ilse", &["where"]);
     assert!(states["on_this_device"].as_u64().unwrap() > 20, "{states}");
     assert_eq!(states["offered"], 0);
@@ -60,7 +111,8 @@ fn two_technicians_record_merge_settle_and_sign() {
     let found = bench.json("Oriane", &["contradictions"]);
     let keys: Vec<&str> =
         found.as_array().unwrap().iter().map(|one| one["key"].as_str().unwrap()).collect();
-    for key in ["unit/status", "check/spill", "reading/manifold_high/as_found", "double/", "clock/"] {
+    for key in ["unit/status", "check/spill", "reading/manifold_high/as_found", "double/", "clock/"]
+    {
         assert!(keys.iter().any(|own| own.starts_with(key)), "{key}: {keys:?}");
     }
     let status = found.as_array().unwrap().iter().find(|one| one["key"] == "unit/status").unwrap();
@@ -72,15 +124,41 @@ fn two_technicians_record_merge_settle_and_sign() {
     // What blocks, and how it is settled.
     let said = bench.refused("Oriane", &["sign"]);
     assert!(said.contains("unsettled/unit/status") && said.contains("dripleg except"), "{said}");
-    bench.done("Oriane", &["settle", "unit/status", "in_service", "--because", "ran all afternoon"]);
+    bench
+        .done("Oriane", &["settle", "unit/status", "in_service", "--because", "ran all afternoon"]);
     let double = keys.iter().find(|key| key.starts_with("double/")).unwrap();
     bench.done("Oriane", &["settle", double, "--because", "one rod missing from stock"]);
     bench.done("Oriane", &["settle", "clock/", "--because", "measured at the exchange"]);
-    let reading = found.as_array().unwrap().iter().find(|one| one["key"] == "reading/manifold_high/as_found").unwrap();
+    let reading = found
+        .as_array()
+        .unwrap()
+        .iter()
+        .find(|one| one["key"] == "reading/manifold_high/as_found")
+        .unwrap();
     let chosen = reading["sides"][0]["entry"].as_str().unwrap();
-    bench.done("Oriane", &["settle", "reading/manifold_high/as_found", chosen, "--because", "Dov read a cold port"]);
+    bench.done(
+        "Oriane",
+        &["settle", "reading/manifold_high/as_found", chosen, "--because", "Dov read a cold port"],
+    );
     bench.done("Dov", &["check", "UH-05", "spill=pass", "test_ports_closed=pass"]);
-    bench.done("Dov", &["correct", "--because", "read a cold port", &bench.json("Dov", &["show", "sheet", "UH-05"])["entries"].as_array().unwrap().iter().find(|one| one["says"].as_str().unwrap().contains("3.30")).unwrap()["entry"].as_str().unwrap().to_owned(), "3.08"]);
+    bench.done(
+        "Dov",
+        &[
+            "correct",
+            "--because",
+            "read a cold port",
+            &bench.json("Dov", &["show", "sheet", "UH-05"])["entries"]
+                .as_array()
+                .unwrap()
+                .iter()
+                .find(|one| one["says"].as_str().unwrap().contains("3.30"))
+                .unwrap()["entry"]
+                .as_str()
+                .unwrap()
+                .to_owned(),
+            "3.08",
+        ],
+    );
     for unit in ["UH-06", "RT-01"] {
         bench.done("Dov", &["close", unit, "not_reached", "--because", "racks in the way"]);
     }
@@ -91,15 +169,23 @@ fn two_technicians_record_merge_settle_and_sign() {
     bench.exchange(&["Oriane", "Ilse", "Dov"]);
 
     // Under the sign-off.
-    let said = bench.refused("Ilse", &["withdraw", &finding, "--because", "typed twice", "--visit", "V-1"]);
+    let said = bench
+        .refused("Ilse", &["withdraw", &finding, "--because", "typed twice", "--visit", "V-1"]);
     assert!(said.contains("the visit is signed") && said.contains("dripleg reopen"), "{said}");
     bench.done("Ilse", &["left", "UH-06", "manifold_high=3.5", "--visit", "V-1"]);
     bench.exchange(&["Ilse", "Oriane"]);
     let visit = bench.json("Oriane", &["show", "visit", "V-1"]);
-    assert_eq!((&visit["released"], &visit["after_sign_off"]), (&true.into(), &1.into()), "{visit}");
+    assert_eq!(
+        (&visit["released"], &visit["after_sign_off"]),
+        (&true.into(), &1.into()),
+        "{visit}"
+    );
     bench.done("Oriane", &["reopen", "--because", "late reading", "--visit", "V-1"]);
     assert_eq!(bench.json("Oriane", &["show", "visit", "V-1"])["released"], false);
-    bench.done("Oriane", &["query", "Was the panel on?", "--unit", "UH-06", "--to", "Ilse", "--visit", "V-1"]);
+    bench.done(
+        "Oriane",
+        &["query", "Was the panel on?", "--unit", "UH-06", "--to", "Ilse", "--visit", "V-1"],
+    );
     bench.exchange(&["Oriane", "Ilse"]);
     let head = bench.json("Ilse", &["show", "visit", "V-1"]);
     assert!(head["head"].to_string().contains("Was the panel on?"), "{head}");
@@ -111,8 +197,18 @@ fn a_sheet_shows_what_its_readings_come_to() {
     bench.done(
         "Ilse",
         &[
-            "found", "UH-05", "manifold_high=3.07", "flue_o2=8.4", "flue_co=604", "stack_temp=382",
-            "combustion_air_temp=60", "air_in=62", "air_out=114", "meter_time=204.6", "--gas-temp", "45",
+            "found",
+            "UH-05",
+            "manifold_high=3.07",
+            "flue_o2=8.4",
+            "flue_co=604",
+            "stack_temp=382",
+            "combustion_air_temp=60",
+            "air_in=62",
+            "air_out=114",
+            "meter_time=204.6",
+            "--gas-temp",
+            "45",
             "ambient_co=12",
         ],
     );
@@ -120,7 +216,8 @@ fn a_sheet_shows_what_its_readings_come_to() {
     let block = &sheet["blocks"][0];
     let figure = |key: &str| {
         let all = block["figures"].as_array().unwrap();
-        let own = all.iter().find(|one| one["key"] == key).unwrap_or_else(|| panic!("{key}: {block}"));
+        let own =
+            all.iter().find(|one| one["key"] == key).unwrap_or_else(|| panic!("{key}: {block}"));
         own["amount"]["value"].as_f64().unwrap()
     };
     assert!((figure("net_stack") - 322.0).abs() < 1e-6);
