@@ -100,7 +100,8 @@ pub struct Entering {
     pub because: Option<String>,
 }
 
-fn moment(typed: &str) -> Result<Moment, String> {
+/// A moment as typed. For the argument reader.
+pub(crate) fn moment(typed: &str) -> Result<Moment, String> {
     Moment::parse(typed).map_err(|wrong| wrong.to_string())
 }
 

@@ -205,7 +205,7 @@ impl<'u> Ui<'u> {
     pub fn ask(&mut self, question: &str) -> Option<String> {
         self.end_progress();
         let question = wrapped(question).join("\n");
-        drop(write!(self.err, "{question} ").and_then(|()| self.err.flush()));
+        drop(write!(self.err, "{question}\n> ").and_then(|()| self.err.flush()));
         let mut answer = String::new();
         self.input.read_line(&mut answer).ok()?;
         let answer = answer.trim();
@@ -271,6 +271,11 @@ pub(crate) fn wrapped(text: &str) -> Vec<String> {
         lines.extend(textwrap::wrap(body, options).into_iter().map(std::borrow::Cow::into_owned));
     }
     lines
+}
+
+/// Columns that a text takes.
+pub fn width(text: &str) -> usize {
+    display_width(text)
 }
 
 fn paint(tone: Tone, text: &str, colour: bool) -> String {
