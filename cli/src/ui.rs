@@ -212,7 +212,20 @@ impl<'u> Ui<'u> {
         (!answer.is_empty()).then(|| answer.to_owned())
     }
 
-    /// Everything that waits, for commands that read lines.
+    /// The next line of standard input; none at its end. A person at a terminal is shown that a line is
+    /// waited for.
+    pub fn read_line(&mut self) -> Result<Option<String>, Trouble> {
+        self.out.flush()?;
+        if self.asks {
+            self.end_progress();
+            drop(write!(self.err, "dripleg> ").and_then(|()| self.err.flush()));
+        }
+        let mut line = String::new();
+        let read = self.input.read_line(&mut line)?;
+        Ok((read > 0).then_some(line))
+    }
+
+    /// Everything that waits on standard input.
     pub fn read_all(&mut self) -> Result<String, Trouble> {
         let mut text = String::new();
         self.input.read_to_string(&mut text)?;
