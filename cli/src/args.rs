@@ -11,9 +11,9 @@ use crate::commands::{
     adjust, advise, answer, area, ask, blockers, calc, catalogue, check, claim, close, completions,
     contradictions, correct, crew, device, draft, event, except, exchange, fault, finding, found,
     gas_part, here, history, instrument, join, labour, left, lines, list, lock, man, note, part,
-    person, photo, plan, position, quarantine, query, read, release, reopen, reply, set, settle,
-    show, shut_down, sign, site, status, symptom, target, told, unit, unlock, vouch, whereis, wish,
-    withdraw, words, work,
+    pattern, person, photo, plan, position, quarantine, query, read, release, reopen, reply, set,
+    settle, show, shut_down, sign, site, status, symptom, target, told, unit, unlock, vouch,
+    whereis, wish, withdraw, words, work,
 };
 use crate::ui::Colour;
 
@@ -199,9 +199,10 @@ commands! {
     Catalogue catalogue true;
     Event event true;
     Wish wish true;
-    // Sums and faults.
+    // Sums, faults, patterns.
     Calc calc false;
     Fault fault false;
+    Pattern pattern false;
     // The program itself.
     Lines lines false;
     Completions completions false;
