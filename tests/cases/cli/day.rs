@@ -3,6 +3,7 @@
 use super::bench::{Bench, flat};
 
 #[test]
+#[expect(clippy::too_many_lines, reason = "one day, told in the order in which it happens")]
 fn two_technicians_record_merge_settle_and_sign() {
     let bench = Bench::with_visit("day", 1);
     bench.done("Oriane", &["instrument", "add", "N-M1", "manometer", "--owner", "Ilse"]);

@@ -3,6 +3,7 @@
 use super::bench::{Bench, flat};
 
 #[test]
+#[expect(clippy::too_many_lines, reason = "a table")]
 fn bad_input_is_answered_and_changes_nothing() {
     let bench = Bench::with_visit("input", 20);
     let table: &[(&[&str], u8, &str)] = &[

@@ -224,8 +224,9 @@ fn a_killed_program_loses_no_entry_that_it_said_was_saved() {
     let hub = Loopback::start(2);
     let program = Program::with_visit("killed", &hub);
     let commands = program.store.join("commands.txt");
-    let text: String = (0..2_000).map(|n| format!("read UH-05 ambient_co={}\n", n % 9)).collect();
-    std::fs::write(&commands, text).unwrap();
+    let lines: Vec<String> =
+        (0..2_000).map(|n| format!("read UH-05 ambient_co={}", n % 9)).collect();
+    std::fs::write(&commands, lines.join("\n")).unwrap();
     let commands = commands.display().to_string();
     let kills = std::env::var("DRIPLEG_KILLS").ok().and_then(|own| own.parse().ok()).unwrap_or(4);
     let mut random = Seeded::new(3);

@@ -190,3 +190,48 @@ fn a_fault_is_searched_step_by_step() {
         assert!(ran.code == 2 && flat(&ran.err).contains(says), "{words:?}: {ran:?}");
     }
 }
+
+/// A rod that comes back: the figures of the invented hall's salt room, by command.
+#[test]
+fn patterns_are_read_out_of_the_record() {
+    let bench = Bench::with_visit("pattern", 45);
+    assert!(bench.refused("Ilse", &["pattern", "drift", "UH-05"]).contains("no stretch yet"));
+    for (visit, day, hours, found, left) in [
+        ("S-1", "2024-10-08", "0", "", "4.2"),
+        ("S-2", "2025-01-22", "520", "0.9", "4.0"),
+        ("S-3", "2025-10-14", "1135", "3.4", "3.9"),
+    ] {
+        bench.done("Oriane", &["plan", "visit", "pre_season", day, "--reference", visit]);
+        let at = format!("{day}T09:00:00-05:00");
+        let place = ["--visit", visit, "--at", &at];
+        let hours = format!("burner_hours={hours}");
+        let (found, left) = (format!("flame_current={found}"), format!("flame_current={left}"));
+        let mut words = vec!["found", "UH-05", &hours, "--because", "as counted"];
+        if !found.ends_with('=') {
+            words.push(&found);
+        }
+        bench.done("Oriane", &[&words[..], &place].concat());
+        bench.done("Oriane", &[&["finding", "UH-05", "rod_dirty"][..], &place].concat());
+        bench.done("Oriane", &[&["left", "UH-05", &left][..], &place].concat());
+    }
+    let drift = bench.json("Oriane", &["pattern", "drift", "UH-05"]);
+    let said: Vec<String> = drift["losses"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|loss| format!("{:.1}", loss["per_1000_h"].as_f64().unwrap()))
+        .collect();
+    assert_eq!(said, ["6.3", "1.0"]);
+    let text = bench.says("Oriane", &["pattern", "drift", "UH-05"]);
+    assert!(text.contains("uA per 1,000 h over 2 stretches, 1135 h"), "{text}");
+    assert!(text.contains("twice the minimum of the plate: about 20"), "{text}");
+    let causes = bench.says("Oriane", &["pattern", "causes"]);
+    assert!(causes.contains("1 of 1 in A3, 3 findings"), "{causes}");
+    let repeats = bench.json("Oriane", &["pattern", "repeats"]);
+    assert_eq!(
+        (&repeats[0]["unit_no"], repeats[0]["days"].as_array().unwrap().len()),
+        (&"UH-05".into(), 3)
+    );
+    assert!(bench.says("Oriane", &["pattern", "repeats"]).contains("3 times: 2024-10-08"));
+    assert_eq!(bench.json("Oriane", &["pattern", "causes"])[0]["opened"], 1);
+}
