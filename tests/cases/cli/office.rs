@@ -161,6 +161,10 @@ fn people_are_kept_in_the_directory_and_can_be_erased() {
             .contains("flame rod")
     );
     assert!(bench.says("Oriane", &["list", "catalogue"]).contains("R-1"));
+    bench.done("Oriane", &["instrument", "add", "N-C1", "co_monitor", "--accuracy", "5 ppm"]);
+    bench.done("Oriane", &["instrument", "tried", "N-C1", "test gas 100 ppm", "shows 98"]);
+    bench.done("Oriane", &["instrument", "retire", "N-C1", "--because", "dropped"]);
+    assert!(bench.says("Oriane", &["list", "instruments"]).contains("out of use"));
     assert_eq!(bench.json("Oriane", &["list", "sites"])[0]["name"], "Ostrel Road");
     assert!(bench.says("Oriane", &["list", "areas"]).contains("salt, moisture"));
     assert!(bench.says("Oriane", &["show", "site"]).contains("elevation: 820 ft"));

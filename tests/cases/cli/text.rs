@@ -157,3 +157,52 @@ fn colours_stand_only_where_they_are_wanted() {
     let never = bench.done("Ilse", &["show", "unit", "UH-05", "--color", "never"]);
     assert!(never.contains("SHUT DOWN") && !never.contains('\u{1b}'));
 }
+
+/// Every command that does something stands in a case here.
+#[test]
+fn every_command_has_a_case() {
+    let sources = [
+        include_str!("bench.rs"),
+        include_str!("day.rs"),
+        include_str!("input.rs"),
+        include_str!("office.rs"),
+        include_str!("process.rs"),
+        include_str!("sums.rs"),
+        include_str!("text.rs"),
+    ];
+    let sources: String =
+        sources.iter().flat_map(|text| text.chars()).filter(|own| !own.is_whitespace()).collect();
+    let mut all = vec![];
+    names(&cli::args::command(), &mut vec![], &mut all);
+    let begins = |longer: &Vec<String>, path: &Vec<String>| {
+        longer.len() > path.len() && longer.starts_with(path)
+    };
+    let leaves = all.iter().filter(|path| !all.iter().any(|longer| begins(longer, path)));
+    let missing: Vec<&Vec<String>> = leaves
+        .filter(|path| {
+            let quoted: Vec<String> = path.iter().map(|word| format!("\"{word}\"")).collect();
+            !sources.contains(&quoted.join(","))
+        })
+        .collect();
+    assert!(missing.is_empty(), "{missing:?}");
+}
+
+#[test]
+fn documents_are_fetched_whole_when_they_are_named() {
+    let bench = Bench::with_visit("whole", 35);
+    bench.done("Ilse", &["found", "UH-05", "manifold_high=3.5"]);
+    bench.exchange(&["Ilse", "Oriane"]);
+    let sheet = bench.json("Oriane", &["show", "sheet", "UH-05"]);
+    let doc = format!(
+        "{}/sheet/{}/{}",
+        bench.json("Oriane", &["list", "sites"])[0]["site"].as_str().unwrap(),
+        sheet["visit"].as_str().unwrap(),
+        sheet["unit"].as_str().unwrap()
+    );
+    for name in ["V-1", "UH-05", &doc] {
+        let got = bench.json("Oriane", &["exchange", "--whole", name]);
+        assert_eq!(got["not_here"], serde_json::json!([]), "{name}: {got}");
+        // What is here whole already is not taken twice; that the hub sent it shows in the bytes.
+        assert!(got["bytes_down"].as_u64().unwrap() > 150, "{name}: {got}");
+    }
+}
