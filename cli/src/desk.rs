@@ -276,7 +276,8 @@ impl Desk<'_> {
             return Ok(Place { book, site, visit });
         }
         let mut open = vec![];
-        for candidate in book::visits(device, &book, typed_site)? {
+        let all = book::visits(device, &book, typed_site)?;
+        for candidate in all.clone() {
             let (site, visit) = candidate.id;
             let rows = device.visits(site)?;
             let row = rows.iter().find(|listed| listed.id == visit);
@@ -284,7 +285,7 @@ impl Desk<'_> {
                 open.push(candidate);
             }
         }
-        let (site, visit) = find::only("visit", &open)?;
+        let (site, visit) = find::only("visit", if open.is_empty() { &all } else { &open })?;
         Ok(Place { book, site, visit })
     }
 

@@ -205,14 +205,27 @@ impl<'u> Ui<'u> {
     pub fn ask(&mut self, question: &str) -> Option<String> {
         self.end_progress();
         let question = wrapped(question).join("\n");
-        drop(write!(self.err, "{question} ").and_then(|()| self.err.flush()));
+        drop(write!(self.err, "{question}\n> ").and_then(|()| self.err.flush()));
         let mut answer = String::new();
         self.input.read_line(&mut answer).ok()?;
         let answer = answer.trim();
         (!answer.is_empty()).then(|| answer.to_owned())
     }
 
-    /// Everything that waits, for commands that read lines.
+    /// The next line of standard input; none at its end. A person at a terminal is shown that a line is
+    /// waited for.
+    pub fn read_line(&mut self) -> Result<Option<String>, Trouble> {
+        self.out.flush()?;
+        if self.asks {
+            self.end_progress();
+            drop(write!(self.err, "dripleg> ").and_then(|()| self.err.flush()));
+        }
+        let mut line = String::new();
+        let read = self.input.read_line(&mut line)?;
+        Ok((read > 0).then_some(line))
+    }
+
+    /// Everything that waits on standard input.
     pub fn read_all(&mut self) -> Result<String, Trouble> {
         let mut text = String::new();
         self.input.read_to_string(&mut text)?;
@@ -253,7 +266,8 @@ fn split(text: &str, width: usize) -> Vec<String> {
     textwrap::wrap(text, options).into_iter().map(std::borrow::Cow::into_owned).collect()
 }
 
-fn wrapped(text: &str) -> Vec<String> {
+/// A cleaned text in lines of at most 80 columns; what is indented stays so.
+pub(crate) fn wrapped(text: &str) -> Vec<String> {
     let mut lines = vec![];
     for one in plain::paragraph(text).split('\n') {
         let indent: String = one.chars().take_while(|letter| *letter == ' ').collect();
@@ -270,6 +284,11 @@ fn wrapped(text: &str) -> Vec<String> {
         lines.extend(textwrap::wrap(body, options).into_iter().map(std::borrow::Cow::into_owned));
     }
     lines
+}
+
+/// Columns that a text takes.
+pub fn width(text: &str) -> usize {
+    display_width(text)
 }
 
 fn paint(tone: Tone, text: &str, colour: bool) -> String {

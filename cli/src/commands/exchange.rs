@@ -93,6 +93,7 @@ fn talk(
         trip.down += reply.len();
         trip.rounds += 1;
         let clock = desk.now().secs;
+        let echoed = report.echoed;
         let next = desk.device()?.hear(&mut talk, clock, &reply, report)?;
         let left = if report.left > 0 { format!(", about {} to come", report.left) } else { String::new() };
         let come = format!(
@@ -101,6 +102,8 @@ fn talk(
         );
         desk.ui.progress(&come);
         match next {
+            // A device that was revoked is told nothing more: there is nothing to wait for.
+            Next::Again if report.revoked.is_some() && report.echoed == echoed => return Ok(()),
             Next::Again => {}
             Next::Done => return Ok(()),
             Next::Stuck => {
