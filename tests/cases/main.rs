@@ -4,6 +4,7 @@
 mod fault;
 mod hub_fold;
 mod hub_rules;
+mod routes;
 mod stats;
 mod sums;
 mod thread;
