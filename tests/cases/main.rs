@@ -3,6 +3,7 @@
 
 mod fault;
 mod hub_fold;
+mod hub_process;
 mod hub_rules;
 mod routes;
 mod stats;
