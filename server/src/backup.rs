@@ -36,6 +36,7 @@ pub enum BackupWrong {
         /// The file.
         path: PathBuf,
         /// What is wrong.
+        #[source]
         fault: Fault,
     },
     /// The file system says no.
@@ -44,6 +45,7 @@ pub enum BackupWrong {
         /// The file or folder.
         path: PathBuf,
         /// Why.
+        #[source]
         wrong: std::io::Error,
     },
     /// A store failed.
@@ -52,6 +54,7 @@ pub enum BackupWrong {
         /// The file.
         path: PathBuf,
         /// Why.
+        #[source]
         wrong: StoreError,
     },
     /// The folder failed.

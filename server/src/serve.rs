@@ -48,6 +48,7 @@ pub enum StartWrong {
         /// The address.
         address: SocketAddr,
         /// Why.
+        #[source]
         wrong: std::io::Error,
     },
     /// The certificate or key cannot be used.
@@ -58,6 +59,7 @@ pub enum StartWrong {
         /// The key's file.
         key: PathBuf,
         /// Why.
+        #[source]
         wrong: std::io::Error,
     },
     /// The console's socket cannot be made.
@@ -66,6 +68,7 @@ pub enum StartWrong {
         /// The socket.
         path: PathBuf,
         /// Why.
+        #[source]
         wrong: std::io::Error,
     },
     /// Threads cannot be started.
