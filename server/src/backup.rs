@@ -37,7 +37,7 @@ pub enum BackupWrong {
         path: PathBuf,
         /// What is wrong.
         #[source]
-        fault: Fault,
+        fault: Box<Fault>,
     },
     /// The file system says no.
     #[error("{}: {wrong}", path.display())]
@@ -171,7 +171,8 @@ fn checked(file: &Path, folder: &Folder) -> Result<Checked, BackupWrong> {
     let wrong = |wrong| BackupWrong::Store { path: file.to_owned(), wrong };
     let store = Store::open_file(file, folder.manner()).map_err(wrong)?;
     let read = store.read().map_err(wrong)?;
-    check(&read).map_err(|fault| BackupWrong::Fault { path: file.to_owned(), fault })
+    check(&read)
+        .map_err(|fault| BackupWrong::Fault { path: file.to_owned(), fault: Box::new(fault) })
 }
 
 fn sync(path: &Path) -> std::io::Result<()> {

@@ -62,10 +62,11 @@ impl Running {
         let mut lines = BufReader::new(child.stdout.take().unwrap()).lines().map_while(Result::ok);
         let mut next = |name: &str| {
             let line = lines.next().unwrap_or_default();
-            line.strip_prefix(name).map(|rest| rest.trim().to_owned()).unwrap_or_else(|| {
+            let Some(rest) = line.strip_prefix(name) else {
                 let log = std::fs::read_to_string(folder.with_extension("log"));
                 panic!("'{line}' instead of '{name}'; {log:?}")
-            })
+            };
+            rest.trim().to_owned()
         };
         let (url, fingerprint) = (next("hub at "), next("fingerprint "));
         let code = first.then(|| next("supervisor's code "));

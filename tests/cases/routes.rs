@@ -103,9 +103,82 @@ fn a_company_joins_pushes_and_hears_over_the_routes() {
     assert_eq!((checked.deliveries, checked.devices), (2, 2));
 }
 
+/// A request, and the status and sentence that it gets.
+type Asked<'a> = (&'a Method, &'a str, &'a [(&'a str, &'a str)], Vec<u8>, u16, &'a str);
+
+const POST: &Method = &Method::POST;
+const GET: &Method = &Method::GET;
+
+fn each_is_said(hall: &Hall, table: &[Asked]) {
+    for (method, path, headers, body, status, sentence) in table {
+        let answer = hall.ask(AT, method, path, headers, body.clone());
+        let found = (answer.status, answer.text());
+        assert_eq!(found, (*status, (*sentence).to_owned()), "{method} {path}");
+        assert_eq!(answer.headers["content-type"], "text/plain; charset=utf-8");
+        assert_eq!(answer.headers.contains_key("dripleg-counter"), *status == 409);
+        assert_eq!(answer.headers.contains_key("allow"), *status == 405);
+    }
+}
+
 #[test]
-fn every_failure_has_its_status_and_one_plain_sentence() {
+fn wrong_paths_methods_and_bodies_have_their_status_and_one_plain_sentence() {
+    let speaks = |what: &str| {
+        format!("this hub speaks {what} version 1 only; use a program that speaks it too")
+    };
+    let (exchange, office) = (speaks("exchange"), speaks("office"));
+    let (enrol, bell) = (speaks("enrol"), speaks("bell"));
+    let nothing = "there is nothing here";
+    let only_post = "is not answered here, only POST";
+    let (get, delete) = (format!("GET {only_post}"), format!("DELETE {only_post}"));
+    let octets: &[_] = &[("content-type", "application/octet-stream")];
+    let packed: &[_] = &[("content-encoding", "gzip")];
+    let json: &[_] = &[("content-type", "application/json")];
+    let long: &[_] = &[("content-length", "1048577")];
+    let large = "the body has more than 1048576 bytes";
+    let paths: &[Asked] = &[
+        (GET, "/nothing", &[], vec![], 404, nothing),
+        (GET, "/", &[], vec![], 404, nothing),
+        (POST, "/exchange", &[], vec![], 404, nothing),
+        (POST, "/exchange/2", octets, vec![], 404, &exchange),
+        (POST, "/office/9", &[], vec![], 404, &office),
+        (POST, "/enrol/0", &[], vec![], 404, &enrol),
+        (POST, "/bell/1.1", &[], vec![], 404, &bell),
+        (GET, "/exchange/1", &[], vec![], 405, &get),
+        (&Method::DELETE, "/office/1", &[], vec![], 405, &delete),
+        (POST, "/healthz", &[], vec![], 405, "POST is not answered here, only GET"),
+        (GET, "/metrics", &[], vec![], 403, "only this machine may read this"),
+    ];
+    let bodies: &[Asked] = &[
+        (
+            POST,
+            "/exchange/1",
+            packed,
+            vec![1],
+            415,
+            "the body has content encoding gzip; send it as it is, frames are packed already",
+        ),
+        (
+            POST,
+            "/exchange/1",
+            json,
+            vec![1],
+            415,
+            "the body is application/json; application/octet-stream is taken",
+        ),
+        (POST, "/exchange/1", long, vec![], 413, large),
+        (POST, "/exchange/1", &[], vec![1; 1_048_577], 413, large),
+        (POST, "/enrol/1", &[], vec![1; 4_097], 413, "the body has more than 4096 bytes"),
+        (POST, "/office/1", &[], vec![1; 32_769], 413, "the body has more than 32768 bytes"),
+        (POST, "/bell/1", &[], vec![1; 2_000], 413, "the body has more than 1152 bytes"),
+    ];
     let hall = hall(41);
+    each_is_said(&hall, paths);
+    each_is_said(&hall, bodies);
+}
+
+#[test]
+fn wrong_requests_have_their_status_and_one_plain_sentence() {
+    let hall = hall(49);
     let mut boss = boss(&hall);
     let mut ilse = technician(&hall, &mut boss, "Ilse", Some(vec![SITE]));
     let request = idle(&mut boss);
@@ -121,180 +194,48 @@ fn every_failure_has_its_status_and_one_plain_sentence() {
     let newer = boss.signed_request(office::PATH, NOW + 10, &sent);
     assert_eq!(hall.post(AT, office::PATH, &newer).status, 200);
     let role = ilse.signed_request(office::PATH, NOW, &sent);
-    let key = SigningKey::from_bytes(&[9; 32]);
-    let wrong_code = frame::encode(&joining(&key, "0000-0000", "Dov"));
-    let mut unsigned = joining(&key, "0000-0000", "Dov");
-    unsigned.signature[3] ^= 1;
-    let (code, _) = hall.code(true);
-    let nameless = frame::encode(&joining(&key, &code, " "));
-    let post = Method::POST;
-    let octets = [("content-type", "application/octet-stream")];
-    let packed = [("content-encoding", "gzip")];
-    let json = [("content-type", "application/json")];
-    let long = [("content-length", "1048577")];
-    type Asked<'a> = (&'a Method, &'a str, &'a [(&'a str, &'a str)], Vec<u8>, u16, &'a str);
+    let unread = "the message cannot be read: unexpected type break at position 0: expected map";
+    let unsigned = "the request is not signed by the device it names";
+    let early = "the message cannot be read: it ends early";
+    let version = "the message is of version 7, this program speaks 1";
+    let unknown = "this device is not enrolled here; join with a code of the office";
+    let stale = "the hub has answered a later request of this device; ask again";
     let table: &[Asked] = &[
-        (&Method::GET, "/nothing", &[], vec![], 404, "there is nothing here"),
-        (&Method::GET, "/", &[], vec![], 404, "there is nothing here"),
-        (
-            &post,
-            "/exchange/2",
-            &octets,
-            vec![],
-            404,
-            "this hub speaks exchange version 1 only; use a program that speaks it too",
-        ),
-        (
-            &post,
-            "/office/9",
-            &[],
-            vec![],
-            404,
-            "this hub speaks office version 1 only; use a program that speaks it too",
-        ),
-        (
-            &post,
-            "/enrol/0",
-            &[],
-            vec![],
-            404,
-            "this hub speaks enrol version 1 only; use a program that speaks it too",
-        ),
-        (
-            &post,
-            "/bell/1.1",
-            &[],
-            vec![],
-            404,
-            "this hub speaks bell version 1 only; use a program that speaks it too",
-        ),
-        (&Method::GET, "/exchange/1", &[], vec![], 405, "GET is not answered here, only POST"),
-        (&Method::DELETE, "/office/1", &[], vec![], 405, "DELETE is not answered here, only POST"),
-        (&post, "/healthz", &[], vec![], 405, "POST is not answered here, only GET"),
-        (
-            &post,
-            "/exchange/1",
-            &packed,
-            vec![1],
-            415,
-            "the body has content encoding gzip; send it as it is, frames are packed already",
-        ),
-        (
-            &post,
-            "/exchange/1",
-            &json,
-            vec![1],
-            415,
-            "the body is application/json; application/octet-stream is taken",
-        ),
-        (&post, "/exchange/1", &long, vec![], 413, "the body has more than 1048576 bytes"),
-        (
-            &post,
-            "/exchange/1",
-            &[],
-            vec![1; 1_048_577],
-            413,
-            "the body has more than 1048576 bytes",
-        ),
-        (&post, "/enrol/1", &[], vec![1; 4_097], 413, "the body has more than 4096 bytes"),
-        (&post, "/office/1", &[], vec![1; 32_769], 413, "the body has more than 32768 bytes"),
-        (&post, "/exchange/1", &[], vec![], 400, "the message cannot be read: it ends early"),
-        (
-            &post,
-            "/exchange/1",
-            &[],
-            vec![7],
-            400,
-            "the message is of version 7, this program speaks 1",
-        ),
-        (
-            &post,
-            "/exchange/1",
-            &[],
-            layout,
-            400,
-            "the message cannot be read: unexpected type break at position 0: expected map",
-        ),
-        (
-            &post,
-            "/exchange/1",
-            &[],
-            forged(1),
-            401,
-            "this device is not enrolled here; join with a code of the office",
-        ),
-        (
-            &post,
-            "/exchange/1",
-            &[],
-            forged(25),
-            401,
-            "the request is not signed by the device it names",
-        ),
-        (
-            &post,
-            "/exchange/1",
-            &[],
-            forged(request.len() - 1),
-            401,
-            "the request is not signed by the device it names",
-        ),
-        (
-            &post,
-            "/exchange/1",
-            &[],
-            elsewhere,
-            401,
-            "the request is not signed by the device it names",
-        ),
-        (
-            &post,
-            "/office/1",
-            &[],
-            old,
-            409,
-            "the hub has answered a later request of this device; ask again",
-        ),
-        (&post, "/office/1", &[], role, 403, "this device's role may not order that"),
-        (
-            &post,
-            "/enrol/1",
-            &[],
-            vec![0xff],
-            400,
-            "the message cannot be read: unexpected type break at position 0: expected map",
-        ),
-        (
-            &post,
-            "/enrol/1",
-            &[],
-            wrong_code,
-            403,
-            "this code is not valid any more; ask the office for a new one",
-        ),
-        (
-            &post,
-            "/enrol/1",
-            &[],
-            frame::encode(&unsigned),
-            401,
-            "the request is not signed by the key it brings",
-        ),
-        (&post, "/enrol/1", &[], nameless, 422, "this code is for a new person; give a name"),
-        (&Method::GET, "/metrics", &[], vec![], 403, "only this machine may read this"),
+        (POST, "/exchange/1", &[], vec![], 400, early),
+        (POST, "/exchange/1", &[], vec![7], 400, version),
+        (POST, "/exchange/1", &[], layout, 400, unread),
+        (POST, "/exchange/1", &[], forged(1), 401, unknown),
+        (POST, "/exchange/1", &[], forged(25), 401, unsigned),
+        (POST, "/exchange/1", &[], forged(request.len() - 1), 401, unsigned),
+        (POST, "/exchange/1", &[], elsewhere, 401, unsigned),
+        (POST, "/office/1", &[], old, 409, stale),
+        (POST, "/office/1", &[], role, 403, "this device's role may not order that"),
+        (POST, "/enrol/1", &[], vec![0xff], 400, unread),
     ];
-    for (method, path, headers, body, status, sentence) in table {
-        let answer = hall.ask(AT, method, path, headers, body.clone());
-        assert_eq!(
-            (answer.status, answer.text().as_str()),
-            (*status, *sentence),
-            "{method} {path}"
-        );
-        assert_eq!(answer.headers["content-type"], "text/plain; charset=utf-8");
-        assert_eq!(answer.headers.contains_key("dripleg-counter"), *status == 409);
-        assert_eq!(answer.headers.contains_key("allow"), *status == 405);
-    }
+    each_is_said(&hall, table);
     assert_eq!(hall.post(AT, frame::PATH, &request).status, 200, "the one that was not forged");
+}
+
+#[test]
+fn wrong_codes_have_their_status_and_one_plain_sentence() {
+    let hall = hall(39);
+    let (code, _) = hall.code(false);
+    let key = SigningKey::from_bytes(&[9; 32]);
+    let wrong = frame::encode(&joining(&key, "0000-0000", "Dov"));
+    let mut unsigned = joining(&key, &code, "Dov");
+    unsigned.signature[3] ^= 1;
+    let nameless = frame::encode(&joining(&key, &code, " "));
+    let invalid = "this code is not valid any more; ask the office for a new one";
+    let forged = "the request is not signed by the key it brings";
+    let name = "this code is for a new person; give a name";
+    let table: &[Asked] = &[
+        (POST, "/enrol/1", &[], wrong, 403, invalid),
+        (POST, "/enrol/1", &[], frame::encode(&unsigned), 401, forged),
+        (POST, "/enrol/1", &[], nameless, 422, name),
+    ];
+    each_is_said(&hall, table);
+    let right = frame::encode(&joining(&key, &code, "Dov"));
+    assert_eq!(hall.post(AT, "/enrol/1", &right).status, 200);
 }
 
 #[test]
