@@ -36,7 +36,8 @@ pub enum BackupWrong {
         /// The file.
         path: PathBuf,
         /// What is wrong.
-        fault: Fault,
+        #[source]
+        fault: Box<Fault>,
     },
     /// The file system says no.
     #[error("{}: {wrong}", path.display())]
@@ -44,6 +45,7 @@ pub enum BackupWrong {
         /// The file or folder.
         path: PathBuf,
         /// Why.
+        #[source]
         wrong: std::io::Error,
     },
     /// A store failed.
@@ -52,6 +54,7 @@ pub enum BackupWrong {
         /// The file.
         path: PathBuf,
         /// Why.
+        #[source]
         wrong: StoreError,
     },
     /// The folder failed.
@@ -168,7 +171,8 @@ fn checked(file: &Path, folder: &Folder) -> Result<Checked, BackupWrong> {
     let wrong = |wrong| BackupWrong::Store { path: file.to_owned(), wrong };
     let store = Store::open_file(file, folder.manner()).map_err(wrong)?;
     let read = store.read().map_err(wrong)?;
-    check(&read).map_err(|fault| BackupWrong::Fault { path: file.to_owned(), fault })
+    check(&read)
+        .map_err(|fault| BackupWrong::Fault { path: file.to_owned(), fault: Box::new(fault) })
 }
 
 fn sync(path: &Path) -> std::io::Result<()> {

@@ -61,7 +61,9 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     };
     match outcome {
         Outcome::Done(lines) => {
-            lines.iter().for_each(|line| say(line));
+            for line in &lines {
+                say(line);
+            }
             ExitCode::SUCCESS
         }
         Outcome::Failed(why) => {

@@ -62,6 +62,7 @@ pub enum FolderWrong {
         /// The file or folder.
         path: PathBuf,
         /// Why.
+        #[source]
         wrong: std::io::Error,
     },
     /// The store failed.
@@ -70,6 +71,7 @@ pub enum FolderWrong {
         /// The file.
         path: PathBuf,
         /// Why.
+        #[source]
         wrong: StoreError,
     },
 }

@@ -48,6 +48,7 @@ pub enum StartWrong {
         /// The address.
         address: SocketAddr,
         /// Why.
+        #[source]
         wrong: std::io::Error,
     },
     /// The certificate or key cannot be used.
@@ -58,6 +59,7 @@ pub enum StartWrong {
         /// The key's file.
         key: PathBuf,
         /// Why.
+        #[source]
         wrong: std::io::Error,
     },
     /// The console's socket cannot be made.
@@ -66,6 +68,7 @@ pub enum StartWrong {
         /// The socket.
         path: PathBuf,
         /// Why.
+        #[source]
         wrong: std::io::Error,
     },
     /// Threads cannot be started.
@@ -169,7 +172,9 @@ impl Server {
         let app = app(settings, &folder, &worker, &clock);
         let listening = Listening::new();
         let guard = runtime.enter();
-        let served = serve(settings, listener, &tls, &listening, app).map_err(listen)?;
+        let served =
+            serve(settings, listener, tls.as_ref().map(|(config, _)| config), &listening, app)
+                .map_err(listen)?;
         let served = runtime.spawn(served);
         let socket = folder.socket();
         let console =
@@ -287,7 +292,7 @@ fn app(settings: &Settings, folder: &Folder, worker: &worker::Handle, clock: &Cl
 fn serve(
     settings: &Settings,
     listener: TcpListener,
-    tls: &Option<(RustlsConfig, Tls)>,
+    tls: Option<&RustlsConfig>,
     listening: &Listening<SocketAddr>,
     app: App,
 ) -> std::io::Result<impl Future<Output = std::io::Result<()>> + Send + 'static> {
@@ -307,7 +312,7 @@ fn serve(
     );
     let most = settings.limits.connections;
     let control = listening.control();
-    let secure = tls.as_ref().map(|(config, _)| {
+    let secure = tls.map(|config| {
         RustlsAcceptor::new(config.clone())
             .handshake_timeout(settings.waits.header)
             .acceptor(NoDelayAcceptor::new())

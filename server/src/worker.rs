@@ -5,7 +5,9 @@
 //! A request that panics is answered alone and told so; the hub is opened again from its stores.
 
 mod bells;
+mod console;
 mod job;
+mod mend;
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::{Arc, Mutex, PoisonError};
@@ -13,22 +15,20 @@ use std::time::{Duration, Instant};
 
 use client_core::exchange::enrol::{EnrolAsk, REQUEST_BYTES_MAX as ENROL_BYTES_MAX, check_number};
 use client_core::exchange::frame::{decode, encode};
-use client_core::record::code::Role;
 use tokio::sync::mpsc::error::TryRecvError;
 use tokio::sync::mpsc::{Receiver, Sender, channel};
 use tokio::sync::oneshot;
 
-use crate::access::{CODE_SECONDS, CodeFor, CodeWrong};
+use crate::access::CodeWrong;
 use crate::folder::{FolderWrong, Opened};
-use crate::hub::{Hub, Totals, Turn};
-use crate::log::LogError;
-use crate::log::redb::RedbLog;
-use crate::view::ViewError;
+use crate::hub::{Hub, Totals};
 
 pub use bells::Rings;
+pub(crate) use console::supervisors_code;
 pub use job::{Answer, ConsoleJob, ConsoleWrong, Job, NewCode, Snapshot, Wrong};
 
 use bells::Bells;
+use mend::{Remedy, remedy_of};
 
 /// Requests answered together.
 const BATCH_MAX: usize = 64;
@@ -259,14 +259,11 @@ impl Worker {
             return;
         }
         let now = (self.clock)();
-        let hub = match self.hub() {
-            Ok(hub) => hub,
-            Err(_) => {
-                for (_, answer) in group {
-                    drop(answer.send(Err(Wrong::Closed)));
-                }
-                return;
+        let Ok(hub) = self.hub() else {
+            for (_, answer) in group {
+                drop(answer.send(Err(Wrong::Closed)));
             }
+            return;
         };
         let bodies: Vec<&[u8]> = group.iter().map(|(body, _)| body.as_slice()).collect();
         let outcome =
@@ -430,90 +427,6 @@ impl Worker {
         self.shown.bells = u64::try_from(self.bells.len()).unwrap_or_default();
         *self.window.lock().unwrap_or_else(PoisonError::into_inner) = self.shown;
     }
-
-    /// What the console asks.
-    fn console(&mut self, job: ConsoleJob) {
-        match job {
-            ConsoleJob::Code { another, answer } => {
-                let code = self.guarded(|hub, now| supervisors_code(hub, now, another));
-                drop(answer.send(code));
-            }
-            ConsoleJob::Snapshot { answer } => {
-                let snapshot = match &self.opened {
-                    Some(opened) => opened.store.read().map_err(|wrong| Wrong::Turn(wrong.into())),
-                    None => Err(Wrong::Closed),
-                };
-                let store = self.opened.as_ref().map(|opened| Arc::clone(&opened.store));
-                let snapshot = snapshot.and_then(|read| {
-                    store.map(|store| Snapshot { read, _store: store }).ok_or(Wrong::Closed)
-                });
-                drop(answer.send(snapshot.map(Box::new)));
-            }
-            ConsoleJob::BackedUp { ends, answer } => {
-                let noted = match &self.opened {
-                    Some(opened) => RedbLog::note_backup(&opened.store, &ends)
-                        .map_err(|wrong| Wrong::Turn(wrong.into())),
-                    None => Err(Wrong::Closed),
-                };
-                drop(answer.send(noted));
-            }
-            ConsoleJob::Compact { answer } => {
-                let outcome = self.compact();
-                drop(answer.send(outcome));
-            }
-        }
-    }
-
-    /// Gives unused pages of both stores back. The hub is closed for it, and opened again.
-    fn compact(&mut self) -> Result<(), ConsoleWrong> {
-        let Some(opened) = self.opened.take() else { return Err(ConsoleWrong::Closed) };
-        self.totals = opened.hub.totals();
-        let Opened { hub, store, view_store, .. } = opened;
-        drop(hub);
-        let compact = |store: Arc<client_core::store::Store>| match Arc::try_unwrap(store) {
-            Ok(mut store) => store.compact().map(drop).map_err(ConsoleWrong::Store),
-            // A backup is reading it.
-            Err(_) => Err(ConsoleWrong::InUse),
-        };
-        let outcome = compact(view_store).and_then(|()| compact(store));
-        self.open(false);
-        outcome
-    }
-}
-
-/// What is done about a failure.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-enum Remedy {
-    /// Open the stores again.
-    Reopen,
-    /// And make the view anew.
-    NewView,
-}
-
-fn remedy_of(turn: &Turn) -> Option<Remedy> {
-    match turn {
-        Turn::View(ViewError::Store(wrong)) if damaged(wrong) => Some(Remedy::NewView),
-        Turn::Store(_) | Turn::Log(LogError::Store(_)) | Turn::View(_) => Some(Remedy::Reopen),
-        Turn::Frame(_)
-        | Turn::Unknown
-        | Turn::Signature
-        | Turn::Revoked
-        | Turn::Role
-        | Turn::Stale { .. }
-        | Turn::Quota { .. }
-        | Turn::Full
-        | Turn::NotStored
-        | Turn::Log(LogError::Damaged { .. } | LogError::Gap { .. }) => None,
-    }
-}
-
-/// Whether a store's content is at fault, and not the disk below it.
-const fn damaged(wrong: &client_core::store::StoreError) -> bool {
-    use client_core::store::StoreError;
-    matches!(
-        wrong,
-        StoreError::Damaged { .. } | StoreError::Unreadable { .. } | StoreError::Corrupted(_)
-    )
 }
 
 fn enrol(hub: &mut Hub, now: i64, from: &str, body: &[u8]) -> Result<Vec<u8>, Wrong> {
@@ -523,17 +436,4 @@ fn enrol(hub: &mut Hub, now: i64, from: &str, body: &[u8]) -> Result<Vec<u8>, Wr
     let check = check_number(&reply.hub_key, &ask.key);
     tracing::info!(%device, person = %reply.person, role = reply.role.code(), check, "enrolled");
     Ok(encode(&reply))
-}
-
-/// A code for a supervisor, from whoever sits at the console.
-pub(crate) fn supervisors_code(hub: &mut Hub, now: i64, another: bool) -> Result<NewCode, Wrong> {
-    if hub.access().supervisors() > 0 && !another {
-        return Ok(NewCode::NotNeeded);
-    }
-    let mut random = [0; 24];
-    hub.fill(&mut random);
-    let what = CodeFor { person: None, role: Role::Supervisor, sites: None, by: None };
-    let issued = hub.access().issue(now, what, &random);
-    let (code, token) = issued.map_err(|wrong| Wrong::Turn(wrong.into()))?;
-    Ok(NewCode::Code { code, token, until: now + CODE_SECONDS })
 }

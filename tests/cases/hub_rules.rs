@@ -1,7 +1,7 @@
 //! What the hub takes from whom, and what it tells to whom.
 
 use client_core::device::{Device, Step};
-use client_core::exchange::enrol::{EnrolAsk, EnrolReply, to_sign};
+use client_core::exchange::enrol::EnrolReply;
 use client_core::exchange::frame::{self, PersonRow, Reply};
 use client_core::exchange::office::{self, Order, OrderReply};
 use client_core::exchange::talk::Talk;
@@ -10,9 +10,10 @@ use client_core::record::code::{Phase, Role};
 use client_core::record::doc_id::{DocId, DocKind};
 use client_core::record::id::{ApplianceId, PersonId, SiteId, VisitId};
 use client_core::store::MemoryBytes;
-use ed25519_dalek::{Signer, SigningKey};
+use ed25519_dalek::SigningKey;
 use server::access::CodeWrong;
 use server::hub::{Hub, Totals, Turn};
+use tests::net::guest::joining;
 use tests::world::hub::{MANNER, store_on};
 use tests::world::{HubDisk, Joined, Seeded, enrol, exchange, hub_on};
 
@@ -50,17 +51,6 @@ impl Yard {
         self.hub = hub_on(self.disk.log.clone(), self.disk.view.clone(), &mut self.random).unwrap();
     }
 
-    fn ask(&mut self, key: &SigningKey, code: &str, name: Option<&str>) -> EnrolAsk {
-        let public = key.verifying_key().to_bytes();
-        EnrolAsk {
-            code: code.to_owned(),
-            key: public,
-            label: "a phone".to_owned(),
-            name: name.map(str::to_owned),
-            signature: key.sign(&to_sign(code, &public)).to_bytes(),
-        }
-    }
-
     fn code(&mut self, now: i64, person: Option<PersonId>, role: Role) -> (String, String) {
         let mut random = [0; 24];
         self.random.fill(&mut random);
@@ -74,7 +64,7 @@ impl Yard {
         key: &SigningKey,
         code: &str,
     ) -> Result<EnrolReply, CodeWrong> {
-        let ask = self.ask(key, code, Some("Ilse"));
+        let ask = joining(key, code, "Ilse");
         self.hub.enrol(now, from, &ask)
     }
 }
@@ -131,10 +121,10 @@ fn a_code_is_good_once_for_ten_minutes_and_again_for_the_key_that_used_it() {
     let late = yard.try_code(NOW + 600, "c", &key(1), &code);
     assert!(matches!(late, Err(CodeWrong::Invalid)), "ten minutes are over: {late:?}");
     let (code, _) = yard.code(NOW, None, Role::Technician);
-    let mut unsigned = yard.ask(&key(3), &code, Some("Dov"));
+    let mut unsigned = joining(&key(3), &code, "Dov");
     unsigned.signature[0] ^= 1;
     assert!(matches!(yard.hub.enrol(NOW, "d", &unsigned), Err(CodeWrong::Signature)));
-    let nameless = yard.ask(&key(3), &code, Some("  "));
+    let nameless = joining(&key(3), &code, "  ");
     assert!(matches!(yard.hub.enrol(NOW, "d", &nameless), Err(CodeWrong::NameNeeded)));
 }
 

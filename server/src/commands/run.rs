@@ -66,7 +66,11 @@ fn greet(settings: &Settings, server: &Server) {
     say(&format!("fingerprint        {}", server.fingerprint()));
     let code = server.supervisors_code(false);
     match code.map(|code| (code_lines(server.url(), &code), code)) {
-        Ok((Ok(lines), NewCode::Code { .. })) => lines.iter().for_each(|line| say(line)),
+        Ok((Ok(lines), NewCode::Code { .. })) => {
+            for line in &lines {
+                say(line);
+            }
+        }
         Ok(_) => {}
         Err(wrong) => tracing::error!(wrong = %crate::in_full(&wrong), "no code could be made"),
     }

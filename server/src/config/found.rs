@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 use std::fmt;
+use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
 use super::ConfigWrong;
@@ -119,7 +120,7 @@ impl AllFound {
                 }
             };
             let line = format!("{} = {value}", one.key);
-            out.push_str(&format!("{line:<48} # {}\n", found.source));
+            writeln!(out, "{line:<48} # {}", found.source).expect("memory takes it");
         }
         out
     }

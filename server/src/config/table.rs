@@ -1,6 +1,8 @@
 //! Every setting once: its name, what it is for, what is allowed, and what holds when nobody says
 //! anything. Flags, environment variables and the table of the guide are made from this.
 
+use std::fmt::Write as _;
+
 /// One setting.
 #[derive(Clone, Copy, Debug)]
 pub struct Setting {
@@ -211,12 +213,8 @@ pub fn guide() -> String {
     for one in SETTINGS {
         let default =
             if one.default.is_empty() { String::new() } else { format!("`{}`", one.default) };
-        rows.push_str(&format!(
-            "| `{}` | {default} | {} | {} |\n",
-            one.key,
-            one.kind.allowed(),
-            one.what
-        ));
+        let (key, allowed, what) = (one.key, one.kind.allowed(), one.what);
+        writeln!(rows, "| `{key}` | {default} | {allowed} | {what} |").expect("memory takes it");
     }
     rows
 }

@@ -48,7 +48,7 @@ impl Hub {
         self.keep_counters()?;
         match order {
             Order::NewCode { person, role, sites } => {
-                self.may_give(by, role)?;
+                may_give(by, role)?;
                 if let Some(words) = too_many(sites.as_deref()) {
                     return Ok(words);
                 }
@@ -65,14 +65,6 @@ impl Hub {
         }
     }
 
-    /// Only supervisors make supervisors.
-    fn may_give(&self, by: Orderer, role: Role) -> Result<(), Turn> {
-        if role == Role::Supervisor && by.role != Role::Supervisor {
-            return Err(Turn::Role);
-        }
-        Ok(())
-    }
-
     fn grant(
         &mut self,
         now: i64,
@@ -81,10 +73,10 @@ impl Hub {
         sites: Option<Vec<SiteId>>,
         by: Orderer,
     ) -> Result<OrderReply, Turn> {
-        self.may_give(by, role)?;
+        may_give(by, role)?;
         let Some(known) = self.access.device(device) else { return Ok(no_device(device)) };
         // Nor does anybody else unmake them.
-        self.may_give(by, known.certificate.role)?;
+        may_give(by, known.certificate.role)?;
         if known.revoked.is_some() {
             let words = format!("device {device} was revoked; give its person a new code");
             return Ok(OrderReply::Refused(words));
@@ -160,6 +152,14 @@ impl Hub {
             })
             .collect()
     }
+}
+
+/// Only supervisors make supervisors.
+fn may_give(by: Orderer, role: Role) -> Result<(), Turn> {
+    if role == Role::Supervisor && by.role != Role::Supervisor {
+        return Err(Turn::Role);
+    }
+    Ok(())
 }
 
 const LAST: &str = "this is the last supervisor's device; give a code for another one first";

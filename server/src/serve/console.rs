@@ -66,12 +66,10 @@ async fn talk(console: Arc<Console>, stream: UnixStream) {
     }
     let mut text = String::new();
     let written = match console.ask(line.trim_end_matches('\n')).await {
-        Ok(lines) => {
-            lines.iter().try_for_each(|line| writeln!(text, "say {line}")).and_then(|()| {
-                text.push_str("ok\n");
-                Ok(())
-            })
-        }
+        Ok(lines) => lines
+            .iter()
+            .try_for_each(|line| writeln!(text, "say {line}"))
+            .map(|()| text.push_str("ok\n")),
         Err(why) => writeln!(text, "no {}", why.replace('\n', " ")),
     };
     written.expect("writing to memory does not fail");

@@ -329,7 +329,7 @@ fn session(
 }
 
 fn refusal(n: u64, doc: DocId, change: &[u8], turned: &Turned) -> Refusal {
-    let hash = client_core::gate::scan(change).map(|scan| scan.hash).unwrap_or([0; 32]);
+    let hash = client_core::gate::scan(change).map_or([0; 32], |scan| scan.hash);
     Refusal {
         n,
         doc: doc.to_bytes(),
