@@ -2,6 +2,7 @@
 //! the one that governs until somebody settles it says so.
 
 mod pair;
+mod past;
 
 use std::collections::BTreeMap;
 
@@ -11,11 +12,11 @@ use crate::record::doc_id::DocId;
 use crate::record::field::Field;
 use crate::record::file::{Papers, UnitInVisit, VisitFile};
 use crate::record::id::{ApplianceId, EntryId, PersonId};
-use crate::record::mark::CLOCK_SHOWN_S;
 use crate::record::merged::Merged;
 use crate::record::read::{Entry, Read};
 
 pub use pair::{counted_twice, doubles, two_readings};
+pub use past::Past;
 
 /// What two people disagree on.
 #[derive(Clone, Debug, PartialEq)]
@@ -328,24 +329,10 @@ impl VisitFile<'_> {
 
     /// Clocks of this visit's sessions that were more than two minutes off.
     fn clocks(&self) -> Vec<Contradiction> {
-        let mut ahead: BTreeMap<PersonId, i64> = BTreeMap::new();
-        for papers in self.papers() {
-            for entry in &papers.read.entries {
-                let signer = self.signers.get(entry.id.actor);
-                let off = signer.and_then(|signer| signer.ahead_at(entry.id.n));
-                if let Some(off) = off.filter(|off| off.abs() > CLOCK_SHOWN_S)
-                    && self.belongs(papers, entry)
-                {
-                    ahead.insert(entry.stamp.by, off);
-                }
-            }
-        }
         let read = &self.head.read;
-        ahead
-            .into_iter()
-            .map(|(person, ahead_s)| Contradiction::Clock { person, ahead_s })
-            .filter(|one| !settled(read, &one.key(), &[]))
-            .collect()
+        let mut found = self.clocks_met();
+        found.retain(|one| !settled(read, &one.key(), &[]));
+        found
     }
 
     /// Entries of an appliance's own document belong to the visit that they name.

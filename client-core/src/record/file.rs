@@ -270,12 +270,17 @@ impl VisitFile<'_> {
 
     /// Evidence of the visit that no sign-off covers although one exists. Heads decide, not clocks.
     pub fn late(&self) -> Vec<&Entry> {
-        let signed = self.signed();
-        if signed.sign_offs.is_empty() {
+        let signed: Vec<EntryId> = self.signed().sign_offs.iter().map(|(id, _, _)| *id).collect();
+        self.not_in(&signed)
+    }
+
+    /// Evidence of the visit that none of these sign-offs covers; nothing when there is no sign-off.
+    pub fn not_in(&self, sign_offs: &[EntryId]) -> Vec<&Entry> {
+        if sign_offs.is_empty() {
             return vec![];
         }
         let mut covered: Vec<(DocId, Vec<automerge::ChangeHash>)> = vec![];
-        for (id, _, _) in &signed.sign_offs {
+        for id in sign_offs {
             let Some(Body::SignOff(sign_off)) = self.head.read.entry(*id).map(|entry| &entry.body)
             else {
                 continue;

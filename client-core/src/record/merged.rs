@@ -95,6 +95,40 @@ impl Sides {
     }
 }
 
+/// Every answer that ever stood in a register, oldest first: those that stand, and those that somebody
+/// replaced or settled, found by going back through the change graph.
+pub fn answers(parts: &[&Doc], field: &Field) -> Vec<Said> {
+    let key = field.key();
+    let mut found: Vec<(usize, u64, Said)> = vec![];
+    for (part, document) in parts.iter().enumerate() {
+        let automerge = document.automerge();
+        let mut open = automerge.get_all(ROOT, key.as_str()).unwrap_or_default();
+        while let Some((value, object)) = open.pop() {
+            let (Value::Scalar(scalar), automerge::ObjId::Id(counter, actor, _)) =
+                (&value, &object)
+            else {
+                continue;
+            };
+            let ScalarValue::Bytes(bytes) = scalar.as_ref() else { continue };
+            let Ok(said) = field::decode(bytes) else { continue };
+            let own = said.id.actor == doc::actor_of(actor).half() && field.fits(&said.value);
+            if !own || found.iter().any(|(_, _, known)| known.id == said.id) {
+                continue;
+            }
+            found.push((part, *counter, said));
+            let change = automerge.hash_for_opid(&object);
+            let change = change.and_then(|hash| automerge.get_change_by_hash(&hash));
+            if let Some(change) = change {
+                open.extend(
+                    automerge.get_all_at(ROOT, key.as_str(), change.deps()).unwrap_or_default(),
+                );
+            }
+        }
+    }
+    found.sort_by_key(|(part, counter, said)| (*part, *counter, said.id.actor));
+    found.into_iter().map(|(_, _, said)| said).collect()
+}
+
 /// Joins the sides of a register.
 pub fn join(field: &Field, mut sides: Vec<Said>) -> Option<Merged> {
     let first = sides.first()?.clone();

@@ -20,7 +20,7 @@ use crate::record::stamp::Stamp;
 use history::History;
 
 pub(crate) use history::unusual;
-pub use text::NoteText;
+pub use text::{NoteText, Version, versions};
 
 /// Order of entries: by causality, as part, operation counter and actor extend it. Never by clock.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]

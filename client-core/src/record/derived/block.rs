@@ -1,7 +1,11 @@
 //! What the readings of one phase of a unit come to: derived figures with their formula, and verdicts
 //! with the source of each limit. What cannot be worked out says what is missing.
 
+mod gap;
 mod limit;
+
+pub use gap::Gap;
+pub use limit::LimitFrom;
 
 use crate::record::body::{Body, Kind, Reading};
 use crate::record::code::{Gas, Phase, Quantity};
@@ -37,8 +41,26 @@ pub struct Shown {
     pub formula: String,
 }
 
+/// What a figure was held against, and what came of it.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Judgement {
+    /// A limit with its source.
+    Against {
+        /// Within, outside, too close to call.
+        verdict: Verdict,
+        /// The limit.
+        limit: Limit,
+        /// Where the limit comes from.
+        from: LimitFrom,
+    },
+    /// Nothing to hold it against yet.
+    NoTarget,
+    /// A band of carbon monoxide.
+    CarbonMonoxide(carbon_monoxide::Band),
+}
+
 /// A figure beside its limit.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Judged {
     /// Stable key.
     pub key: &'static str,
@@ -46,6 +68,8 @@ pub struct Judged {
     pub label: &'static str,
     /// The whole sentence with the source of the limit.
     pub sentence: String,
+    /// The same as a value, for faces that speak another language.
+    pub judgement: Judgement,
 }
 
 /// What a block comes to.
@@ -57,6 +81,8 @@ pub struct Block {
     pub verdicts: Vec<Judged>,
     /// What cannot be worked out or judged, and why.
     pub missing: Vec<String>,
+    /// The same as values, in the same order.
+    pub gaps: Vec<Gap>,
 }
 
 /// Works the readings of a phase out. Empty where nothing was read in it.
@@ -146,7 +172,7 @@ impl Work<'_, '_> {
             (None, None) => return,
         };
         let (Some(stack), Some(air)) = (stack, air) else {
-            self.miss("flue sums: stack or combustion air temperature was not read");
+            self.miss(Gap::FlueTemperatures);
             return;
         };
         let fuel = match self.gas_supplied() {
@@ -155,7 +181,7 @@ impl Work<'_, '_> {
             _ => None,
         };
         let Some(fuel) = fuel else {
-            self.miss("flue sums: the gas supplied is not settled");
+            self.miss(Gap::GasNotSettled);
             return;
         };
         let reading = FlueReading {
@@ -176,7 +202,7 @@ impl Work<'_, '_> {
                 let gross = found.gross_without_condensing.amount(Unit::Pct);
                 self.show("efficiency", "efficiency, gross", gross, stamp());
             }
-            Err(impossible) => self.miss(&format!("flue sums: {impossible}")),
+            Err(impossible) => self.miss(Gap::FlueSums(impossible)),
         }
         if let Some(co) = co {
             self.carbon_monoxide(o2, co);
@@ -185,9 +211,9 @@ impl Work<'_, '_> {
 
     fn carbon_monoxide(&mut self, o2: Concentration, co: Concentration) {
         match carbon_monoxide::flue(o2, co, crate::trade::flue::FRESH_AIR) {
-            Ok(Some(band)) => self.say("co_air_free", "flue CO", band.words, band.source),
-            Ok(None) => self.miss("flue CO: over 15 % O2 an air-free figure gets no verdict"),
-            Err(impossible) => self.miss(&format!("flue CO: {impossible}")),
+            Ok(Some(band)) => self.say("co_air_free", "flue CO", band),
+            Ok(None) => self.miss(Gap::TooMuchAir),
+            Err(impossible) => self.miss(Gap::FlueCo(impossible)),
         }
     }
 
@@ -211,9 +237,7 @@ impl Work<'_, '_> {
             Some(Some(own)) => {
                 self.show("clocked_input", "input, clocked", own, CLOCKED_INPUT.stamp());
             }
-            Some(None) => self.miss(
-                "clocked input: dial, metering pressure, heating value or elevation is missing",
-            ),
+            Some(None) => self.miss(Gap::Clocking),
         }
         let input = self.figure("clocked_input").or_else(|| self.figure("manifold_input"));
         let input = input.and_then(HeatRate::from_amount);
@@ -234,7 +258,7 @@ impl Work<'_, '_> {
                 Ok(own) => {
                     self.show("rise", "temperature rise", own.amount(Unit::DeltaF), RISE.stamp());
                 }
-                Err(impossible) => self.miss(&format!("temperature rise: {impossible}")),
+                Err(impossible) => self.miss(Gap::Rise(impossible)),
             }
         }
     }
@@ -243,12 +267,15 @@ impl Work<'_, '_> {
         for quantity in Quantity::ALL {
             let Some(read) = self.uncertain(*quantity) else { continue };
             match limit::of_reading(self, *quantity) {
-                Some((limit, name)) => self.judge(quantity.key(), &name, read, &limit),
+                Some((limit, from)) => {
+                    self.judge(quantity.key(), quantity.says(), read, limit, from);
+                }
                 None if limit::wanted(*quantity) => {
                     let verdict = Verdict::NoTargetYet { against_baseline: None };
                     let sentence = verdict.sentence(quantity.says(), None);
                     let (key, label) = (quantity.key(), verdict.label());
-                    self.block.verdicts.push(Judged { key, label, sentence });
+                    let judgement = Judgement::NoTarget;
+                    self.block.verdicts.push(Judged { key, label, sentence, judgement });
                 }
                 None => {}
             }
@@ -256,8 +283,8 @@ impl Work<'_, '_> {
         self.derived_limits();
         if let Some(room) = self.read(Quantity::AmbientCo).and_then(Concentration::from_amount) {
             match carbon_monoxide::ambient(room) {
-                Ok(band) => self.say("ambient_co", "room CO", band.words, band.source),
-                Err(impossible) => self.miss(&format!("room CO: {impossible}")),
+                Ok(band) => self.say("ambient_co", "room CO", band),
+                Err(impossible) => self.miss(Gap::RoomCo(impossible)),
             }
         }
     }
@@ -266,36 +293,47 @@ impl Work<'_, '_> {
         let doubt = |parts: &[Option<Uncertain>]| {
             parts.iter().flatten().map(|part| part.u * part.u).sum::<f64>().sqrt()
         };
-        if let (Some(amount), Some(limit)) = (self.figure("rise"), limit::rise(self)) {
+        if let (Some(amount), Some((limit, from))) = (self.figure("rise"), limit::rise(self)) {
             let ends = [self.uncertain(Quantity::AirIn), self.uncertain(Quantity::AirOut)];
             let read = Uncertain { amount, u: doubt(&ends) };
-            self.judge("rise", "temperature rise", read, &limit);
+            self.judge("rise", "temperature rise", read, limit, from);
         }
-        if let (Some(amount), Some(limit)) = (self.figure("clocked_input"), limit::input(self)) {
+        let limit = limit::input(self);
+        if let (Some(amount), Some((limit, from))) = (self.figure("clocked_input"), limit) {
             // A revolution is timed to about a quarter of a second.
             let seconds = self.read(Quantity::MeterTime).and_then(|own| own.to(Unit::S));
             let share = seconds.map_or(0.0, |own| 0.25 / own.value.max(1.0));
             let read = Uncertain { amount, u: amount.value * share };
-            self.judge("clocked_input", "clocked input", read, &limit);
+            self.judge("clocked_input", "clocked input", read, limit, from);
         }
     }
 
-    fn judge(&mut self, key: &'static str, name: &str, read: Uncertain, limit: &Limit) {
-        match judge(read, limit, Guard::COMMON) {
+    fn judge(
+        &mut self,
+        key: &'static str,
+        name: &'static str,
+        read: Uncertain,
+        limit: Limit,
+        from: LimitFrom,
+    ) {
+        match judge(read, &limit, Guard::COMMON) {
             Ok(verdict) => {
-                let sentence = verdict.sentence(name, Some(limit));
-                self.block.verdicts.push(Judged { key, label: verdict.label(), sentence });
+                let (label, sentence) = (verdict.label(), verdict.sentence(name, Some(&limit)));
+                let judgement = Judgement::Against { verdict, limit, from };
+                self.block.verdicts.push(Judged { key, label, sentence, judgement });
             }
-            Err(impossible) => self.miss(&format!("{name}: {impossible}")),
+            Err(impossible) => self.miss(Gap::Judging { key, name, impossible }),
         }
     }
 
-    fn say(&mut self, key: &'static str, name: &str, words: &str, source: &str) {
-        let sentence = format!("{name}: {words} ({source})");
-        self.block.verdicts.push(Judged { key, label: "see words", sentence });
+    fn say(&mut self, key: &'static str, name: &str, band: carbon_monoxide::Band) {
+        let sentence = format!("{name}: {} ({})", band.words, band.source);
+        let judgement = Judgement::CarbonMonoxide(band);
+        self.block.verdicts.push(Judged { key, label: "see words", sentence, judgement });
     }
 
-    fn miss(&mut self, words: &str) {
-        self.block.missing.push(words.to_owned());
+    fn miss(&mut self, gap: Gap) {
+        self.block.missing.push(gap.says());
+        self.block.gaps.push(gap);
     }
 }

@@ -24,6 +24,54 @@ pub struct NoteText {
     pub writers: Vec<ActorHalf>,
     /// Whether somebody said that they read it as it stands now.
     pub read: bool,
+    /// The text in its document.
+    pub(crate) object: ObjId,
+}
+
+/// A text as one of its writers left it, before the edits of others had joined.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Version {
+    /// The session.
+    pub actor: ActorHalf,
+    /// The text as that session last knew it.
+    pub text: String,
+    /// The last entry that the session made in this document before it wrote, if any. Edits of a text carry
+    /// no stamp of their own.
+    pub after: Option<EntryId>,
+}
+
+/// What each writer of a text left, the note's own first.
+pub fn versions(parts: &[&Doc], read: &Read, text: &NoteText) -> Vec<Version> {
+    let Some(entry) = read.entry(text.note) else { return vec![] };
+    let Some(document) = parts.iter().find(|document| document.id() == entry.doc) else {
+        return vec![];
+    };
+    let automerge = document.automerge();
+    let object = &text.object;
+    let mut last: Vec<(ActorHalf, ObjId, u64)> = vec![];
+    for item in automerge.list_range(object, ..) {
+        let id = item.id();
+        let ObjId::Id(counter, actor, _) = &id else { continue };
+        let (half, counter) = (actor_of(actor).half(), *counter);
+        match last.iter_mut().find(|(known, _, _)| *known == half) {
+            Some((_, at, newest)) if *newest < counter => (*at, *newest) = (id.clone(), counter),
+            Some(_) => {}
+            None => last.push((half, id.clone(), counter)),
+        }
+    }
+    last.sort_by_key(|(half, _, counter)| (*half != text.note.actor, *counter));
+    let version = |(actor, op, counter): (ActorHalf, ObjId, u64)| {
+        let change = automerge.hash_for_opid(&op)?;
+        let own = read.entries.iter().filter(|entry| entry.id.actor == actor);
+        let before =
+            own.filter(|entry| entry.doc == document.id() && entry.order.counter < counter);
+        Some(Version {
+            actor,
+            text: automerge.text_at(object, &[change]).ok()?,
+            after: before.last().map(|entry| entry.id),
+        })
+    };
+    last.into_iter().filter_map(version).collect()
 }
 
 /// Every text of the document.
@@ -64,6 +112,7 @@ fn note(
         text,
         writers,
         read: was_read,
+        object,
     })
 }
 

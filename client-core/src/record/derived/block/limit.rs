@@ -3,12 +3,30 @@
 
 use super::Work;
 use crate::record::body::{Body, Kind, Target};
-use crate::record::code::{Gas, Quantity};
+use crate::record::code::{Gas, Quantity, TargetSource};
 use crate::record::file::amount;
+use crate::record::value::Day;
 use crate::trade::gas::band::{self, BandGas};
 use crate::trade::quantity::Amount;
 use crate::trade::unit::Unit;
 use crate::trade::verdict::Limit;
+
+/// Where a limit comes from.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum LimitFrom {
+    /// A band of common practice round this figure of the plate.
+    PlateBand(Amount),
+    /// The plate.
+    Plate,
+    /// The valve's or the plate's maximum.
+    ValveOrPlate,
+    /// The plate or the flame control.
+    PlateOrControl,
+    /// The setpoint of the pressure switch.
+    SwitchSetpoint,
+    /// A target, by its source and the day on it.
+    Target(TargetSource, Option<Day>),
+}
 
 /// Readings of which a missing target is said.
 pub(super) fn wanted(quantity: Quantity) -> bool {
@@ -24,42 +42,56 @@ pub(super) fn wanted(quantity: Quantity) -> bool {
     )
 }
 
-/// The limit of a reading with the words for it.
-pub(super) fn of_reading(work: &Work<'_, '_>, quantity: Quantity) -> Option<(Limit, String)> {
-    let limit = plate(work, quantity).or_else(|| target(work, quantity))?;
-    Some((limit, quantity.says().to_owned()))
+/// The limit of a reading with where it comes from.
+pub(super) fn of_reading(work: &Work<'_, '_>, quantity: Quantity) -> Option<(Limit, LimitFrom)> {
+    plate(work, quantity).or_else(|| target(work, quantity))
 }
 
-fn plate(work: &Work<'_, '_>, quantity: Quantity) -> Option<Limit> {
+fn plate(work: &Work<'_, '_>, quantity: Quantity) -> Option<(Limit, LimitFrom)> {
     let figure = |key: &str| work.unit.figure(key).and_then(amount);
+    let banded = |key: &str| {
+        let plate = figure(key)?;
+        Some((band::manifold(plate, plate_gas(work))?, LimitFrom::PlateBand(plate)))
+    };
+    let plain = |limit: Option<Limit>, from| limit.map(|limit| (limit, from));
     match quantity {
-        Quantity::ManifoldHigh => band::manifold(figure("plate/manifold_high")?, plate_gas(work)),
-        Quantity::ManifoldLow => band::manifold(figure("plate/manifold_low")?, plate_gas(work)),
+        Quantity::ManifoldHigh => banded("plate/manifold_high"),
+        Quantity::ManifoldLow => banded("plate/manifold_low"),
         Quantity::InletFlowing | Quantity::InletAllOn => {
-            between(figure("plate/inlet_min"), figure("plate/inlet_max"), "plate")
+            let (least, most) = (figure("plate/inlet_min"), figure("plate/inlet_max"));
+            plain(between(least, most, "plate"), LimitFrom::Plate)
         }
         Quantity::InletStatic | Quantity::Lockup => {
             let valve = figure("plate/valve_max_inlet").or_else(|| figure("plate/inlet_max"))?;
-            Some(Limit::at_most(valve, "valve or plate"))
+            Some((Limit::at_most(valve, "valve or plate"), LimitFrom::ValveOrPlate))
         }
         Quantity::FlameCurrent => {
-            Some(Limit::at_least(figure("plate/flame_current_min")?, "plate or control"))
+            let least = figure("plate/flame_current_min")?;
+            Some((Limit::at_least(least, "plate or control"), LimitFrom::PlateOrControl))
         }
         Quantity::DraftDifferential => {
             let setpoint = figure("plate/pressure_switch")?;
             let source = "setpoint of the pressure switch";
             // A switch under vacuum holds below its setpoint, one under pressure above it.
-            Some(if setpoint.value < 0.0 {
+            let limit = if setpoint.value < 0.0 {
                 Limit::at_most(setpoint, source)
             } else {
                 Limit::at_least(setpoint, source)
-            })
+            };
+            Some((limit, LimitFrom::SwitchSetpoint))
         }
-        Quantity::AirOut => Some(Limit::at_most(figure("plate/limit_max_outlet")?, "plate")),
+        Quantity::AirOut => {
+            let most = figure("plate/limit_max_outlet")?;
+            Some((Limit::at_most(most, "plate"), LimitFrom::Plate))
+        }
         Quantity::ProfileDifferential => {
-            between(figure("plate/profile_min"), figure("plate/profile_max"), "plate")
+            let (least, most) = (figure("plate/profile_min"), figure("plate/profile_max"));
+            plain(between(least, most, "plate"), LimitFrom::Plate)
         }
-        Quantity::CoDischargeAdded => Some(Limit::at_most(figure("plate/co_added_max")?, "plate")),
+        Quantity::CoDischargeAdded => {
+            let most = figure("plate/co_added_max")?;
+            Some((Limit::at_most(most, "plate"), LimitFrom::Plate))
+        }
         _ => None,
     }
 }
@@ -81,7 +113,7 @@ fn between(low: Option<Amount>, high: Option<Amount>, source: &str) -> Option<Li
 }
 
 /// The target of the best source that fits the gas supplied and the stage of the reading.
-fn target(work: &Work<'_, '_>, quantity: Quantity) -> Option<Limit> {
+fn target(work: &Work<'_, '_>, quantity: Quantity) -> Option<(Limit, LimitFrom)> {
     let (_, reading) = work.reading(quantity)?;
     let stage = reading.condition.as_ref().and_then(|condition| condition.stage);
     let gas = work.gas_supplied();
@@ -107,10 +139,11 @@ fn target(work: &Work<'_, '_>, quantity: Quantity) -> Option<Limit> {
         None => best.source.says().to_owned(),
     };
     let (low, high) = (best.least.and_then(amount), best.most.and_then(amount));
-    match (low, high, best.aim.and_then(amount)) {
+    let limit = match (low, high, best.aim.and_then(amount)) {
         (None, None, Some(aim)) => Some(Limit::between(aim, aim, source)),
         (low, high, _) => between(low, high, &source),
-    }
+    };
+    limit.map(|limit| (limit, LimitFrom::Target(best.source, best.valid_from)))
 }
 
 fn rank(target: &Target) -> u16 {
@@ -118,13 +151,14 @@ fn rank(target: &Target) -> u16 {
 }
 
 /// The rise window of the plate.
-pub(super) fn rise(work: &Work<'_, '_>) -> Option<Limit> {
+pub(super) fn rise(work: &Work<'_, '_>) -> Option<(Limit, LimitFrom)> {
     let figure = |key: &str| work.unit.figure(key).and_then(amount);
-    between(figure("plate/rise_min"), figure("plate/rise_max"), "plate")
+    let limit = between(figure("plate/rise_min"), figure("plate/rise_max"), "plate");
+    limit.map(|limit| (limit, LimitFrom::Plate))
 }
 
 /// The band of the plate input.
-pub(super) fn input(work: &Work<'_, '_>) -> Option<Limit> {
-    let plate = work.unit.figure("plate/input").and_then(amount)?;
-    band::input(plate.to(Unit::Mbh)?)
+pub(super) fn input(work: &Work<'_, '_>) -> Option<(Limit, LimitFrom)> {
+    let plate = work.unit.figure("plate/input").and_then(amount)?.to(Unit::Mbh)?;
+    band::input(plate).map(|limit| (limit, LimitFrom::PlateBand(plate)))
 }
