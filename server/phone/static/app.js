@@ -368,7 +368,7 @@ async function renew() {
 }
 
 // A link to join carries its code behind the #, which never travels to a server.
-const code = /^#join=([\w-]+)/.exec(location.hash)?.[1];
+const code = /^#(?:join=)?([\w-]{8,})$/.exec(location.hash)?.[1];
 if (code) history.replaceState(null, "", location.pathname);
 history.pushState(null, "");
 start(false);
