@@ -1,7 +1,8 @@
 //! The hub: where the halves of a record meet.
 //!
 //! `log` is the ground state; `view` is derived from it and may be deleted; `access` says which keys may
-//! come in; `hub` answers requests without sockets; `routes` and `worker` put it on the network.
+//! come in; `hub` answers requests without sockets; `routes` and `worker` put it on the network; `shell`
+//! hands out the phone's files.
 
 pub mod access;
 pub mod backup;
@@ -15,6 +16,7 @@ pub mod metrics;
 pub mod quota;
 pub mod routes;
 pub mod serve;
+pub mod shell;
 pub mod view;
 pub mod worker;
 
