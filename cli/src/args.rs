@@ -11,9 +11,9 @@ use crate::commands::{
     adjust, advise, answer, area, ask, blockers, calc, catalogue, check, claim, close, completions,
     contradictions, correct, crew, device, draft, event, except, exchange, fault, finding, found,
     gas_part, here, history, instrument, join, labour, left, lines, list, lock, man, note, part,
-    person, photo, plan, position, quarantine, query, read, release, reopen, reply, set, settle,
-    show, shut_down, sign, site, status, symptom, target, told, unit, unlock, vouch, whereis, wish,
-    withdraw, words, work,
+    pattern, person, photo, plan, position, quarantine, query, read, release, reopen, reply, set,
+    settle, show, shut_down, sign, site, status, symptom, target, told, unit, unlock, vouch,
+    whereis, wish, withdraw, words, work,
 };
 use crate::ui::Colour;
 
@@ -23,7 +23,7 @@ use crate::ui::Colour;
 /// What is entered is saved on this device before it is said to be, and goes to the hub at the next
 /// exchange. The plate, local code and a licensed person decide; this program informs.
 #[derive(Debug, Parser)]
-#[command(name = "dripleg", version, propagate_version = true, max_term_width = 80)]
+#[command(name = "dripleg", version, propagate_version = true, term_width = 80)]
 #[command(
     disable_help_subcommand = true,
     subcommand_required = true,
@@ -100,7 +100,8 @@ pub struct Entering {
     pub because: Option<String>,
 }
 
-fn moment(typed: &str) -> Result<Moment, String> {
+/// A moment as typed. For the argument reader.
+pub(crate) fn moment(typed: &str) -> Result<Moment, String> {
     Moment::parse(typed).map_err(|wrong| wrong.to_string())
 }
 
@@ -198,9 +199,10 @@ commands! {
     Catalogue catalogue true;
     Event event true;
     Wish wish true;
-    // Sums and faults.
+    // Sums, faults, patterns.
     Calc calc false;
     Fault fault false;
+    Pattern pattern false;
     // The program itself.
     Lines lines false;
     Completions completions false;

@@ -128,7 +128,7 @@ impl Book {
         site: Option<SiteId>,
         typed: &str,
     ) -> Result<(SiteId, ApplianceId), Trouble> {
-        let candidates: Vec<Candidate<(SiteId, ApplianceId)>> = self
+        let mut candidates: Vec<Candidate<(SiteId, ApplianceId)>> = self
             .units
             .iter()
             .filter(|(_, (of, _))| site.is_none_or(|site| site == *of))
@@ -139,6 +139,7 @@ impl Book {
                 shown: format!("{} ({})", row.unit_no, id.short()),
             })
             .collect();
+        candidates.sort_by(|one, other| one.names.cmp(&other.names));
         // A unit that was merged into another gives way to one of the same number that was not.
         match pick("unit", typed, &candidates) {
             Err(crate::find::FindWrong::Several { .. }) => {

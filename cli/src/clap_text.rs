@@ -3,6 +3,7 @@
 use clap::error::ErrorKind;
 
 use crate::outside::Outside;
+use crate::ui::wrapped;
 
 /// Prints what the argument reader has to say; answers the exit code.
 pub(crate) fn print(wrong: &clap::Error, outside: &mut Outside<'_>) -> u8 {
@@ -14,7 +15,7 @@ pub(crate) fn print(wrong: &clap::Error, outside: &mut Outside<'_>) -> u8 {
     );
     let asked = matches!(wrong.kind(), ErrorKind::DisplayHelp | ErrorKind::DisplayVersion);
     let text = wrong.render().to_string();
-    let text = client_core::present::plain::paragraph(&text);
+    let text = wrapped(text.trim_end()).join("\n") + "\n";
     let stream = if asked { &mut outside.out } else { &mut outside.err };
     // A reader that went away has nothing more to be told.
     drop(stream.write_all(text.as_bytes()).and_then(|()| stream.flush()));

@@ -65,7 +65,7 @@ pub struct Place {
 }
 
 /// Runs a command.
-pub(crate) fn run(cli: Cli, typed: Vec<String>, outside: &mut Outside<'_>) -> u8 {
+pub(crate) fn run(cli: Cli, typed: &[String], outside: &mut Outside<'_>) -> u8 {
     let folder = folder(&cli.global, outside);
     let manners = manners(&cli.global, outside);
     let asks = outside.in_terminal && outside.err_terminal && !cli.global.json;
@@ -84,7 +84,7 @@ pub(crate) fn run(cli: Cli, typed: Vec<String>, outside: &mut Outside<'_>) -> u8
         stores: stores.as_ref(),
         random: *random,
     };
-    desk.carry_out(cli.command, &typed)
+    desk.carry_out(cli.command, typed)
 }
 
 fn manners(global: &Global, outside: &Outside<'_>) -> Manners {
@@ -190,7 +190,7 @@ impl Desk<'_> {
         if self.device.is_none() {
             let store = self.open_store()?;
             let random = self.random;
-            let mut device = Device::open(store, Box::new(move |out| random(out)))?;
+            let mut device = Device::open(store, Box::new(random))?;
             device.count_from(u64::try_from((self.now_ms)()).unwrap_or_default());
             self.device = Some(device);
         }
@@ -200,7 +200,7 @@ impl Desk<'_> {
     /// Keeps a device that was made just now.
     pub fn enrolled(&mut self, store: Store, identity: Identity) -> Result<(), Trouble> {
         let random = self.random;
-        self.device = Some(Device::enrol(store, identity, Box::new(move |out| random(out)))?);
+        self.device = Some(Device::enrol(store, &identity, Box::new(random))?);
         Ok(())
     }
 
@@ -276,7 +276,8 @@ impl Desk<'_> {
             return Ok(Place { book, site, visit });
         }
         let mut open = vec![];
-        for candidate in book::visits(device, &book, typed_site)? {
+        let all = book::visits(device, &book, typed_site)?;
+        for candidate in all.clone() {
             let (site, visit) = candidate.id;
             let rows = device.visits(site)?;
             let row = rows.iter().find(|listed| listed.id == visit);
@@ -284,7 +285,7 @@ impl Desk<'_> {
                 open.push(candidate);
             }
         }
-        let (site, visit) = find::only("visit", &open)?;
+        let (site, visit) = find::only("visit", if open.is_empty() { &all } else { &open })?;
         Ok(Place { book, site, visit })
     }
 

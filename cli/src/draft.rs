@@ -92,12 +92,11 @@ pub(crate) fn keep(desk: &mut Desk<'_>, typed: &[String], why: &Trouble) {
 
 fn put(desk: &mut Desk<'_>, name: Option<&str>, draft: &Draft) -> Result<String, Trouble> {
     let device = desk.device()?;
-    let name = match name {
-        Some(name) => name.to_owned(),
-        None => {
-            let last = device.drafts()?.iter().filter_map(|name| name.parse::<u32>().ok()).max();
-            last.unwrap_or(0).saturating_add(1).to_string()
-        }
+    let name = if let Some(name) = name {
+        name.to_owned()
+    } else {
+        let last = device.drafts()?.iter().filter_map(|name| name.parse::<u32>().ok()).max();
+        last.unwrap_or(0).saturating_add(1).to_string()
     };
     device.put_draft(&name, &draft.write())?;
     Ok(name)

@@ -77,9 +77,12 @@ pub fn pick<T: Clone>(
         let id = long && one.whole.to_lowercase().starts_with(&wanted);
         id || (long && one.names.iter().any(|name| name.to_lowercase().starts_with(&wanted)))
     };
-    let tests: [&dyn Fn(&&Candidate<T>) -> bool; 3] = [&whole, &named, &begins];
-    for test in tests {
-        let fit: Vec<&Candidate<T>> = candidates.iter().filter(|one| test(one)).collect();
+    let fits: [Vec<&Candidate<T>>; 3] = [
+        candidates.iter().filter(whole).collect(),
+        candidates.iter().filter(named).collect(),
+        candidates.iter().filter(begins).collect(),
+    ];
+    for fit in fits {
         match fit.as_slice() {
             [] => {}
             [one] => return Ok(one.id.clone()),

@@ -35,7 +35,7 @@ pub fn main() -> std::process::ExitCode {
 /// command line cannot be read.
 pub fn run(argv: Vec<OsString>, outside: &mut Outside<'_>) -> u8 {
     match args::parse(argv) {
-        Ok((cli, typed)) => desk::run(cli, typed, outside),
+        Ok((cli, typed)) => desk::run(cli, &typed, outside),
         Err(wrong) => clap_text::print(&wrong, outside),
     }
 }

@@ -34,6 +34,9 @@ impl Stores for Files {
 /// A connection to the hub at an address; `trust` is a file of certificates to trust besides.
 pub type Connect<'o> = Box<dyn Fn(&str, Option<&Path>) -> Result<Box<dyn Wire>, WireWrong> + 'o>;
 
+/// Looks a variable of the environment up.
+pub type Variable<'o> = Box<dyn Fn(&str) -> Option<String> + 'o>;
+
 /// Everything from outside.
 pub struct Outside<'o> {
     /// Standard output: data.
@@ -53,7 +56,7 @@ pub struct Outside<'o> {
     /// Minutes that the wall clock is ahead of UTC.
     pub offset_min: i16,
     /// A variable of the environment.
-    pub var: Box<dyn Fn(&str) -> Option<String> + 'o>,
+    pub var: Variable<'o>,
     /// The network.
     pub connect: Connect<'o>,
     /// Random bytes.

@@ -168,6 +168,16 @@ fn last_readings(desk: &mut Desk<'_>, doc: DocId) -> Result<Vec<(Quantity, Figur
     Ok(found)
 }
 
+/// Quantities that stay about the same from visit to visit, whatever the weather and the hour: for the
+/// others the last reading would only raise idle questions.
+fn steady(quantity: Quantity) -> bool {
+    use client_core::trade::unit::Dimension;
+    let dimension = quantity.kind().map(|kind| kind.unit.dimension());
+    let pressure = matches!(dimension, Some(Dimension::Pressure | Dimension::GaugePressure));
+    (pressure && !matches!(quantity, Quantity::BuildingDp | Quantity::Baro))
+        || matches!(quantity, Quantity::FlueO2 | Quantity::FlueCo2 | Quantity::FlameCurrent)
+}
+
 /// What a reading is expected to be about: the plate's figure, or the last one.
 fn expected(
     book: &Book,
@@ -186,5 +196,5 @@ fn expected(
         row.plate.iter().find(|own| own.key == key).map(|own| own.figure)
     });
     let before = || last.iter().rev().find(|(own, _)| *own == quantity).map(|(_, figure)| *figure);
-    plate.or_else(before)
+    plate.or_else(|| if steady(quantity) { before() } else { None })
 }

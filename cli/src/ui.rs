@@ -1,6 +1,7 @@
 //! The only writer: data to standard output, talk to standard error. Everything that people typed is
 //! cleaned before it reaches a terminal, lines fit 80 columns, and colour is never the only signal.
 
+use std::fmt::Write as _;
 use std::io::{BufRead, Write};
 
 use anstyle::{AnsiColor, Style};
@@ -42,6 +43,7 @@ pub enum Colour {
 
 /// How a command speaks.
 #[derive(Clone, Copy, Debug)]
+#[expect(clippy::struct_excessive_bools, reason = "each is asked about by itself")]
 pub struct Manners {
     /// Data as JSON.
     pub json: bool,
@@ -203,14 +205,27 @@ impl<'u> Ui<'u> {
     pub fn ask(&mut self, question: &str) -> Option<String> {
         self.end_progress();
         let question = wrapped(question).join("\n");
-        drop(write!(self.err, "{question} ").and_then(|()| self.err.flush()));
+        drop(write!(self.err, "{question}\n> ").and_then(|()| self.err.flush()));
         let mut answer = String::new();
         self.input.read_line(&mut answer).ok()?;
         let answer = answer.trim();
         (!answer.is_empty()).then(|| answer.to_owned())
     }
 
-    /// Everything that waits, for commands that read lines.
+    /// The next line of standard input; none at its end. A person at a terminal is shown that a line is
+    /// waited for.
+    pub fn read_line(&mut self) -> Result<Option<String>, Trouble> {
+        self.out.flush()?;
+        if self.asks {
+            self.end_progress();
+            drop(write!(self.err, "dripleg> ").and_then(|()| self.err.flush()));
+        }
+        let mut line = String::new();
+        let read = self.input.read_line(&mut line)?;
+        Ok((read > 0).then_some(line))
+    }
+
+    /// Everything that waits on standard input.
     pub fn read_all(&mut self) -> Result<String, Trouble> {
         let mut text = String::new();
         self.input.read_to_string(&mut text)?;
@@ -251,7 +266,8 @@ fn split(text: &str, width: usize) -> Vec<String> {
     textwrap::wrap(text, options).into_iter().map(std::borrow::Cow::into_owned).collect()
 }
 
-fn wrapped(text: &str) -> Vec<String> {
+/// A cleaned text in lines of at most 80 columns; what is indented stays so.
+pub(crate) fn wrapped(text: &str) -> Vec<String> {
     let mut lines = vec![];
     for one in plain::paragraph(text).split('\n') {
         let indent: String = one.chars().take_while(|letter| *letter == ' ').collect();
@@ -268,6 +284,11 @@ fn wrapped(text: &str) -> Vec<String> {
         lines.extend(textwrap::wrap(body, options).into_iter().map(std::borrow::Cow::into_owned));
     }
     lines
+}
+
+/// Columns that a text takes.
+pub fn width(text: &str) -> usize {
+    display_width(text)
 }
 
 fn paint(tone: Tone, text: &str, colour: bool) -> String {
@@ -290,7 +311,7 @@ fn escaped(json: &str) -> String {
         let obeyed = letter.is_control() || clean.starts_with(plain::TAKEN_OUT);
         if letter != plain::TAKEN_OUT && obeyed {
             for unit in letter.encode_utf16(&mut units) {
-                out.push_str(&format!("\\u{unit:04x}"));
+                write!(out, "\\u{unit:04x}").expect("writing to memory does not fail");
             }
         } else {
             out.push(letter);

@@ -71,11 +71,11 @@ pub struct Http {
 /// An address in its one form: with its scheme, without a path or a slash at the end.
 pub fn tidy_address(typed: &str) -> Result<String, WireWrong> {
     let wrong = || WireWrong::Address(typed.chars().take(120).collect());
-    let typed = typed.trim().trim_end_matches('/');
-    let (scheme, host) = match typed.split_once("://") {
+    let (scheme, host) = match typed.trim().split_once("://") {
         Some((scheme, host)) => (scheme.to_ascii_lowercase(), host),
-        None => ("https".to_owned(), typed),
+        None => ("https".to_owned(), typed.trim()),
     };
+    let host = host.trim_end_matches('/');
     let known = matches!(scheme.as_str(), "http" | "https");
     let bad = |letter: char| {
         letter.is_whitespace() || letter.is_control() || matches!(letter, '/' | '?' | '#' | '@')
@@ -129,9 +129,10 @@ impl Http {
         let certificate = matches!(wrong, ureq::Error::Rustls(_))
             || words.contains("certificate")
             || words.contains("UnknownIssuer");
-        match certificate {
-            true => WireWrong::Certificate { address, wrong: words },
-            false => WireWrong::Silent { address, wrong: words },
+        if certificate {
+            WireWrong::Certificate { address, wrong: words }
+        } else {
+            WireWrong::Silent { address, wrong: words }
         }
     }
 }

@@ -7,20 +7,26 @@ mod act;
 mod ask;
 mod beside;
 mod deed;
+mod echo;
 pub mod identity;
+mod note;
 mod offer;
+mod reenter;
 mod reply;
 pub mod shelf;
+pub mod sizes;
 pub mod standing;
 mod take;
 mod view;
 
+use std::collections::BTreeSet;
 use std::fmt;
 
 use ed25519_dalek::{Signer as _, SigningKey};
 
 use crate::device::identity::Identity;
 use crate::device::shelf::Shelf;
+use crate::device::sizes::Sizes;
 use crate::record::apply::Pen;
 use crate::record::doc::session_actor;
 use crate::record::doc_id::DocId;
@@ -35,9 +41,6 @@ pub use reply::{ReplyWrong, Report, Told as News};
 pub use standing::{EntryState, Quarantined, Unsent};
 pub use view::{Listed, Opened};
 
-/// Documents that a device keeps in memory.
-const SHELF: usize = 64;
-
 /// Where random bytes come from. The caller brings it: a seed in tests, the system's source elsewhere.
 pub type Random = Box<dyn FnMut(&mut [u8]) + Send>;
 
@@ -51,6 +54,9 @@ pub struct Device {
     signers: Signers,
     random: Random,
     counter: u64,
+    sizes: Sizes,
+    /// Deliveries that the hub has turned away in this talk: they are offered again in the next one.
+    turned: BTreeSet<[u8; 8]>,
 }
 
 impl fmt::Debug for Device {
@@ -112,8 +118,10 @@ impl Device {
         let key = SigningKey::from_bytes(&identity.secret);
         let session = Session::begin(&identity, &mut random);
         signers.insert(session.pen.actor.half(), identity.signer());
-        let shelf = Shelf::new(SHELF);
-        Ok(Device { store, identity, key, session, shelf, signers, random, counter: 0 })
+        let sizes = Sizes::USUAL;
+        let shelf = Shelf::new(sizes.shelf, sizes.rest_changes);
+        let (counter, turned) = (0, BTreeSet::new());
+        Ok(Device { store, identity, key, session, shelf, signers, random, counter, sizes, turned })
     }
 
     /// Who this device is.
@@ -139,6 +147,12 @@ impl Device {
     /// How many documents were opened since the start.
     pub const fn documents_loaded(&self) -> u64 {
         self.shelf.loaded()
+    }
+
+    /// Takes other sizes than the usual ones.
+    pub fn set_sizes(&mut self, sizes: Sizes) {
+        self.sizes = sizes;
+        self.shelf = Shelf::new(sizes.shelf, sizes.rest_changes);
     }
 
     /// The actor that this session writes under.

@@ -21,7 +21,7 @@ pub mod snapshot;
 mod admit;
 mod canary;
 
-pub use admit::{Admission, admit};
+pub use admit::{Admission, Ground, admit};
 pub use scan::{Scan, scan};
 
 use crate::record::id::Actor;
@@ -107,6 +107,27 @@ pub enum Turned {
         /// Changes allowed.
         most: usize,
     },
+    /// One device would hold too many ends of the document open.
+    #[error("its device would have {found} unjoined ends of the document, at most {most} pass")]
+    Heads {
+        /// Ends found.
+        found: usize,
+        /// Ends allowed.
+        most: usize,
+    },
+    /// Too much of one device waits for changes that are not here.
+    #[error("{found} {what} of its device wait for changes that are not here, at most {most} may")]
+    Orphans {
+        /// Changes or bytes.
+        what: &'static str,
+        /// Found.
+        found: usize,
+        /// Allowed.
+        most: usize,
+    },
+    /// The hub's log says that it was refused.
+    #[error("the hub's log says that it was refused")]
+    Barred,
     /// It builds on a change that was refused.
     #[error("it builds on a change that was refused")]
     HeldBack,
@@ -132,6 +153,9 @@ impl Turned {
             Turned::Deep { .. } => "deep",
             Turned::Canary(_) => "canary",
             Turned::Full { .. } => "full",
+            Turned::Heads { .. } => "heads",
+            Turned::Orphans { .. } => "orphans",
+            Turned::Barred => "refused",
             Turned::HeldBack => "held_back",
             Turned::Stopped => "stopped",
         }

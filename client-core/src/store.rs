@@ -86,6 +86,15 @@ impl<E: Into<redb::Error>> From<E> for StoreError {
             redb::Error::Io(wrong) if wrong.kind() == std::io::ErrorKind::StorageFull => {
                 StoreError::Full
             }
+            // Cut short, or overwritten by something else: no retry will help.
+            redb::Error::Io(wrong)
+                if matches!(
+                    wrong.kind(),
+                    std::io::ErrorKind::InvalidData | std::io::ErrorKind::UnexpectedEof
+                ) =>
+            {
+                StoreError::Corrupted(wrong.to_string())
+            }
             other => StoreError::Io(Box::new(other)),
         }
     }

@@ -32,14 +32,20 @@ impl HubIdentity {
 
     /// The identity of a store; a store without one keeps the new one.
     pub fn open(store: &Store, new: HubIdentity) -> Result<HubIdentity, StoreError> {
-        let stored = store.read()?.get(Table::Meta, KEY)?;
-        if let Some(bytes) = stored.and_then(|bytes| <[u8; 40]>::try_from(bytes.as_slice()).ok()) {
-            return Ok(HubIdentity::new(&bytes));
+        if let Some(known) = HubIdentity::load(&store.read()?)? {
+            return Ok(known);
         }
         let write = store.write()?;
         write.put(Table::Meta, KEY, &[&new.hub.0[..], &new.key.to_bytes()].concat())?;
         write.commit()?;
         Ok(new)
+    }
+
+    /// The identity of a store, if it has one.
+    pub fn load(store: &impl Get) -> Result<Option<HubIdentity>, StoreError> {
+        let stored = store.get(Table::Meta, KEY)?;
+        let bytes = stored.and_then(|bytes| <[u8; 40]>::try_from(bytes.as_slice()).ok());
+        Ok(bytes.map(|bytes| HubIdentity::new(&bytes)))
     }
 
     /// The public key that devices pin.

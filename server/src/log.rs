@@ -4,10 +4,12 @@
 //! A log does not assume that it has one writer only, nor that the order of appends between sites means
 //! anything. Within a site, numbers have no gaps and the chain runs over the ids.
 
+pub mod check;
+pub mod copy;
 pub mod memory;
 pub mod redb;
 
-use client_core::exchange::codec::{CodecWrong, expand, squeeze};
+use client_core::exchange::codec::{CodecWrong, announced, expand, squeeze};
 use client_core::exchange::delivery::Delivery;
 use client_core::exchange::note::Note;
 use client_core::exchange::pack::{PLAIN_BYTES_MAX, PackWrong, pack_plain, unpack};
@@ -78,7 +80,8 @@ pub trait HubLog: Send {
     /// left out: storing the same thing twice equals storing it once.
     fn append(&mut self, batch: &[(SiteId, Arrival)]) -> Result<(), LogError>;
 
-    /// Arrivals after `n`, in order, until about `most` bytes (at least one).
+    /// Arrivals after `n`, in order, until about `most` bytes as stored (at least one), and never so many
+    /// that they would not fit one pack when expanded.
     fn after(&self, site: SiteId, n: u64, most: usize) -> Result<Vec<Stored>, LogError>;
 
     /// The number of an arrival.
@@ -89,6 +92,34 @@ pub trait HubLog: Send {
 
     /// A backup covers a site's log up to here.
     fn backed_up(&self, site: SiteId) -> Result<u64, LogError>;
+}
+
+/// Most bytes of a page of arrivals when they are expanded: half of what one pack may hold, so that a
+/// page always fits one, and squeezed arrivals cannot fill the memory.
+const PAGE_PLAIN_MAX: u64 = (PLAIN_BYTES_MAX / 2) as u64;
+
+/// How full a page of arrivals is.
+struct Page {
+    most: usize,
+    bytes: usize,
+    plain: u64,
+}
+
+impl Page {
+    const fn new(most: usize) -> Page {
+        Page { most, bytes: 0, plain: 0 }
+    }
+
+    /// Whether an arrival as stored still goes on the page; the first always does.
+    fn takes(&mut self, encoded: &[u8]) -> bool {
+        let first = self.bytes == 0;
+        self.bytes += encoded.len().max(1);
+        self.plain += match encoded.split_first() {
+            Some((1, squeezed)) => announced(squeezed).unwrap_or_default(),
+            _ => 0,
+        };
+        first || (self.bytes <= self.most && self.plain <= PAGE_PLAIN_MAX)
+    }
 }
 
 impl Arrival {
@@ -149,4 +180,21 @@ pub enum ArrivalWrong {
     /// Damaged.
     #[error(transparent)]
     Pack(#[from] PackWrong),
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_page_is_bounded_as_stored_and_as_expanded() {
+        let dense = [&[1][..], &squeeze(&vec![0; 256 * 1024])].concat();
+        assert!(dense.len() < 8 * 1024);
+        let mut page = Page::new(usize::MAX);
+        let taken = (0..100).filter(|_| page.takes(&dense)).count();
+        assert_eq!(taken, 8, "eight times 256 KiB are what a page may expand to");
+        let mut page = Page::new(10);
+        assert!(page.takes(&[2; 500]), "the first goes on whatever it weighs");
+        assert!(!page.takes(&[2; 1]));
+    }
 }

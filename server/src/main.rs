@@ -1,1 +1,7 @@
-fn main() {}
+//! The hub's program.
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    server::commands::main(std::env::args_os())
+}

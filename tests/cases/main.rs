@@ -1,9 +1,14 @@
 //! Every case in one binary, so that it links once.
 #![expect(clippy::unwrap_used, reason = "a case that cannot read its own fixture has failed")]
 
+mod cli;
 mod docs;
 mod fault;
 mod house;
+mod hub_fold;
+mod hub_process;
+mod hub_rules;
+mod routes;
 mod stats;
 mod story;
 mod sums;

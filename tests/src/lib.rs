@@ -3,6 +3,8 @@
 
 pub mod bench;
 pub mod fixture;
+pub mod hostile;
+pub mod net;
 pub mod story;
 pub mod workload;
 pub mod world;

@@ -1,6 +1,9 @@
 //! Workloads made of real records: what a season leaves behind, and what a day adds.
 
 pub mod build;
+pub mod child;
+pub mod commit;
+pub mod measure;
 
 use client_core::device::Step;
 use client_core::record::action::Action;
@@ -16,18 +19,29 @@ use client_core::trade::unit::Decimal;
 
 use crate::world::Seeded;
 
-/// The sheets of a site: one document for each unit of each visit.
+/// Units of the site. Every visit sees all of them.
+pub const UNITS: u64 = 20;
+
+/// The unit of a number below [`UNITS`].
+pub fn unit(number: u64) -> ApplianceId {
+    ApplianceId(spread(number, 0x9e37_79b9))
+}
+
+/// The visit of a number, in order of days.
+pub fn visit(number: u64) -> VisitId {
+    VisitId(spread(number, 0x85eb_ca6b))
+}
+
+/// The sheet of a number: one document for each unit of each visit.
 pub fn sheet(site: SiteId, number: u64) -> DocId {
-    let mut visit = [0x5a; 8];
-    visit[..4].copy_from_slice(&u32::try_from(number / 20).unwrap_or_default().to_be_bytes());
-    let mut unit = [0xa5; 8];
-    unit[..4].copy_from_slice(&u32::try_from(number % 20).unwrap_or_default().to_be_bytes());
-    // Ids are random in real life; these only have to be spread.
-    let mut spread = Seeded::new(number.wrapping_mul(0x9e37_79b9));
-    spread.fill(&mut unit[4..]);
-    let mut spread = Seeded::new((number / 20).wrapping_mul(0x85eb_ca6b));
-    spread.fill(&mut visit[4..]);
-    DocId::new(site, DocKind::Sheet(VisitId(visit), ApplianceId(unit)))
+    DocId::new(site, DocKind::Sheet(visit(number / UNITS), unit(number % UNITS)))
+}
+
+/// Ids are random in real life; these only have to be spread, and the same each time.
+fn spread(number: u64, salt: u64) -> [u8; 8] {
+    let mut id = [0; 8];
+    Seeded::new(number.wrapping_add(1).wrapping_mul(salt)).fill(&mut id);
+    id
 }
 
 const READ: &[(Quantity, i64, u8, i64, u16)] = &[

@@ -66,14 +66,11 @@ pub(crate) fn run(args: &Args, desk: &mut Desk<'_>) -> Result<(), Trouble> {
     let known = row.and_then(|row| row.areas.iter().find(|area| area.label == label));
     let doc = DocId::new(site, DocKind::Site);
     let mut deed = vec![];
-    let area = match known {
-        Some(area) => area.id,
-        None => {
-            let next = desk.device()?.next_entry();
-            let body = Area { label: label.to_owned() };
-            deed.push((doc, Action::Enter(vec![body.into()])));
-            next
-        }
+    let area = if let Some(area) = known { area.id } else {
+        let next = desk.device()?.next_entry();
+        let body = Area { label: label.to_owned() };
+        deed.push((doc, Action::Enter(vec![body.into()])));
+        next
     };
     let mut settings = vec![];
     for (key, value) in [("area/{}/name", &args.name), ("area/{}/use", &args.used_for)] {

@@ -27,7 +27,8 @@ pub struct Args {
     /// List calculations and tables
     #[arg(long)]
     list: bool,
-    /// Rows of a table, as CSV; - for standard input
+    /// Rows of a table, as CSV; - for standard input. Columns are found by name, others are ignored,
+    /// lines that begin with # are notes
     #[arg(long, value_name = "IN.csv", conflicts_with = "values")]
     rows: Option<std::path::PathBuf>,
     /// Fuels that a column of the rows names, as CSV
@@ -116,7 +117,7 @@ fn about_json(calculation: &Calculation) -> Value {
             json!({
                 "key": one.key,
                 "help": one.help,
-                "unit": one.unit.map(|unit| unit.key()),
+                "unit": one.unit.map(client_core::trade::unit::Unit::key),
                 "needed": matches!(one.default, Given::Required),
                 "default": match one.default { Given::Text(text) => Some(text), _ => None },
             })
@@ -194,7 +195,7 @@ fn read_csv(bytes: &[u8], name: &str) -> Result<Csv, Trouble> {
         what: "read as CSV",
         wrong: wrong.to_string(),
     };
-    let mut reader = csv::ReaderBuilder::new().flexible(true).from_reader(bytes);
+    let mut reader = csv::ReaderBuilder::new().comment(Some(b'#')).flexible(true).from_reader(bytes);
     let owned = |record: &csv::StringRecord| record.iter().map(str::to_owned).collect::<Vec<_>>();
     let header = owned(reader.headers().map_err(|cause| wrong(&cause))?);
     let mut rows = vec![];

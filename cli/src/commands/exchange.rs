@@ -93,6 +93,7 @@ fn talk(
         trip.down += reply.len();
         trip.rounds += 1;
         let clock = desk.now().secs;
+        let echoed = report.echoed;
         let next = desk.device()?.hear(&mut talk, clock, &reply, report)?;
         let left = if report.left > 0 { format!(", about {} to come", report.left) } else { String::new() };
         let come = format!(
@@ -101,6 +102,8 @@ fn talk(
         );
         desk.ui.progress(&come);
         match next {
+            // A device that was revoked is told nothing more: there is nothing to wait for.
+            Next::Again if report.revoked.is_some() && report.echoed == echoed => return Ok(()),
             Next::Again => {}
             Next::Done => return Ok(()),
             Next::Stuck => {
@@ -135,22 +138,19 @@ fn wanted(desk: &mut Desk<'_>, typed: &[String]) -> Result<Vec<DocId>, Trouble> 
             continue;
         }
         let device = desk.device()?;
-        match book::find_visit(device, &book, None, name) {
-            Ok((site, visit)) => {
-                docs.push(DocId::new(site, DocKind::Visit(visit)));
-                for sheet in device.sheets(site, visit)? {
-                    docs.push(DocId::new(site, DocKind::Sheet(visit, sheet.id)));
-                    docs.push(DocId::new(site, DocKind::Appliance(sheet.id)));
-                }
+        if let Ok((site, visit)) = book::find_visit(device, &book, None, name) {
+            docs.push(DocId::new(site, DocKind::Visit(visit)));
+            for sheet in device.sheets(site, visit)? {
+                docs.push(DocId::new(site, DocKind::Sheet(visit, sheet.id)));
+                docs.push(DocId::new(site, DocKind::Appliance(sheet.id)));
             }
-            Err(_) => {
-                let (site, unit) = book.find_unit(None, name).map_err(|_| {
-                    Trouble::State(format!("neither a visit, a unit nor a document is called '{name}'"))
-                })?;
-                docs.push(DocId::new(site, DocKind::Appliance(unit)));
-                for listed in device.history(site, unit)? {
-                    docs.push(DocId::new(site, DocKind::Sheet(listed.id, unit)));
-                }
+        } else {
+            let (site, unit) = book.find_unit(None, name).map_err(|_| {
+                Trouble::State(format!("neither a visit, a unit nor a document is called '{name}'"))
+            })?;
+            docs.push(DocId::new(site, DocKind::Appliance(unit)));
+            for listed in device.history(site, unit)? {
+                docs.push(DocId::new(site, DocKind::Sheet(listed.id, unit)));
             }
         }
     }

@@ -217,8 +217,8 @@ impl Next {
             let outcomes = &table[test].outcomes;
             let same = |own: &&str| own.eq_ignore_ascii_case(words);
             let begins = |own: &&str| own.to_lowercase().starts_with(&words.to_lowercase());
-            let at = outcomes.iter().position(|own| same(&own.as_ref())).or_else(|| {
-                let mut fit = outcomes.iter().enumerate().filter(|(_, own)| begins(&own.as_ref()));
+            let at = outcomes.iter().position(same).or_else(|| {
+                let mut fit = outcomes.iter().enumerate().filter(|(_, own)| begins(own));
                 fit.next().filter(|_| fit.next().is_none()).map(|(at, _)| at)
             });
             let outcome = at.ok_or_else(|| {

@@ -45,8 +45,10 @@ pub(crate) fn run(args: &Args, desk: &mut Desk<'_>) -> Result<(), Trouble> {
             let known = DeviceError::Enrolled(device.identity().device());
             return Err(known.into());
         }
-        Err(Trouble::Device(DeviceError::NotEnrolled)) => {}
-        Err(Trouble::Store(client_core::store::StoreError::Missing(_))) => {}
+        Err(
+            Trouble::Device(DeviceError::NotEnrolled)
+            | Trouble::Store(client_core::store::StoreError::Missing(_)),
+        ) => {}
         Err(wrong) => return Err(wrong),
     }
     let store = desk.make_store()?;

@@ -6,7 +6,7 @@ use client_core::record::code::LabourKind;
 use client_core::record::doc_id::{DocId, DocKind};
 use client_core::record::value::Moment;
 
-use crate::args::{At, Entering};
+use crate::args::{At, Entering, moment};
 use crate::desk::Desk;
 use crate::error::Trouble;
 use crate::pairs;
@@ -24,8 +24,8 @@ pub struct Args {
     #[arg(long, value_parser = pairs::labour_kind, default_value = "on_site")]
     kind: LabourKind,
     /// When it began, as 2025-10-14T08:00:00-05:00
-    #[arg(long, value_name = "MOMENT")]
-    start: Option<String>,
+    #[arg(long, value_name = "MOMENT", value_parser = moment)]
+    start: Option<Moment>,
     /// Remark
     #[arg(long)]
     note: Option<String>,
@@ -42,11 +42,10 @@ pub(crate) fn run(args: &Args, desk: &mut Desk<'_>) -> Result<(), Trouble> {
         Some(typed) => place.book.find_person(typed)?,
         None => own,
     };
-    let start = args.start.as_deref().map(Moment::parse).transpose()?;
     let labour = Labour {
         person,
         minutes: args.minutes,
-        start: start.map(|moment| moment.secs),
+        start: args.start.map(|moment| moment.secs),
         kind: args.kind,
         note: args.note.clone(),
     };

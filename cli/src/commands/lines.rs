@@ -7,9 +7,9 @@ use crate::ui::Tone;
 
 /// Read commands from a file or from standard input, one a line, without `dripleg`
 ///
-/// All of them run in one session, which packs better than one run of the program for each entry. Quotes
-/// work as in a shell, a line that begins with # is a remark. It stops at the first line that is not
-/// done, unless --go-on is given.
+/// All of them run in one session, which packs better than one run of the program for each entry: leave it
+/// open while you work. Quotes work as in a shell, a line that begins with # is a remark. It stops at the
+/// first line that is not done, unless --go-on is given or a person types.
 #[derive(Debug, clap::Args)]
 pub struct Args {
     /// The file; standard input without one
@@ -26,40 +26,62 @@ pub(crate) fn run(args: &Args, desk: &mut Desk<'_>) -> Result<(), Trouble> {
     if desk.depth >= DEPTH_MAX {
         return Err(Trouble::Usage("files of commands call each other too deep".to_owned()));
     }
-    let (name, text) = match &args.file {
-        Some(file) => {
-            let text = std::fs::read_to_string(file)
-                .map_err(|wrong| file_wrong(file, "read", &wrong))?;
-            (file.display().to_string(), text)
-        }
-        None => ("standard input".to_owned(), desk.ui.read_all()?),
-    };
     desk.depth += 1;
-    let outcome = each(desk, &name, &text, args.go_on);
+    let outcome = match &args.file {
+        Some(file) => of_file(desk, file, args.go_on),
+        None => of_input(desk, args.go_on),
+    };
     desk.depth -= 1;
     outcome
 }
 
-fn each(desk: &mut Desk<'_>, name: &str, text: &str, go_on: bool) -> Result<(), Trouble> {
-    let mut not_done = 0_usize;
-    for (at, line) in text.lines().enumerate() {
-        let line = line.trim();
-        if line.is_empty() || line.starts_with('#') {
-            continue;
-        }
-        let code = one(desk, line);
-        if code != 0 {
-            not_done += 1;
-            let says = format!("{name}, line {}: not done", at + 1);
-            desk.ui.talk(Tone::Stop, &says);
-            if !go_on {
-                return Err(Trouble::State(format!("stopped at line {}", at + 1)));
-            }
-        }
+fn of_file(desk: &mut Desk<'_>, file: &std::path::Path, go_on: bool) -> Result<(), Trouble> {
+    let text = std::fs::read_to_string(file).map_err(|wrong| file_wrong(file, "read", &wrong))?;
+    let mut count = Count { name: file.display().to_string(), go_on, at: 0, not_done: 0 };
+    for line in text.lines() {
+        count.line(desk, line)?;
     }
-    match not_done {
-        0 => Ok(()),
-        several => Err(Trouble::State(format!("{several} lines were not done"))),
+    count.end()
+}
+
+/// Lines as they come, so that a person or a program may type one after the other.
+fn of_input(desk: &mut Desk<'_>, go_on: bool) -> Result<(), Trouble> {
+    // A person sees at once what was not done and types it again.
+    let go_on = go_on || desk.ui.asks();
+    let mut count = Count { name: "standard input".to_owned(), go_on, at: 0, not_done: 0 };
+    while let Some(line) = desk.ui.read_line()? {
+        count.line(desk, &line)?;
+    }
+    count.end()
+}
+
+struct Count {
+    name: String,
+    go_on: bool,
+    at: usize,
+    not_done: usize,
+}
+
+impl Count {
+    fn line(&mut self, desk: &mut Desk<'_>, line: &str) -> Result<(), Trouble> {
+        self.at += 1;
+        let line = line.trim();
+        if line.is_empty() || line.starts_with('#') || one(desk, line) == 0 {
+            return Ok(());
+        }
+        self.not_done += 1;
+        desk.ui.talk(Tone::Stop, &format!("{}, line {}: not done", self.name, self.at));
+        if self.go_on {
+            return Ok(());
+        }
+        Err(Trouble::State(format!("stopped at line {}", self.at)))
+    }
+
+    fn end(self) -> Result<(), Trouble> {
+        match self.not_done {
+            0 => Ok(()),
+            several => Err(Trouble::State(format!("{several} lines were not done"))),
+        }
     }
 }
 

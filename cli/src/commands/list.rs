@@ -282,6 +282,11 @@ fn list_instruments(desk: &mut Desk<'_>, book: &Book) -> Result<(), Trouble> {
             _ => None,
         }
     };
+    let retired = |id| {
+        let field = Field::named("instrument/{}/retired").about(Of::Entry(id));
+        let said = read.field(&field).and_then(|merged| merged.governs());
+        said.is_some_and(|said| said.value == FieldValue::Flag(true))
+    };
     if desk.ui.manners.json {
         let list: Vec<_> = shown
             .iter()
@@ -293,6 +298,7 @@ fn list_instruments(desk: &mut Desk<'_>, book: &Book) -> Result<(), Trouble> {
                     "kind": own.kind.key(),
                     "owner": owner(own.id).map(|person| person.to_string()),
                     "due": json::day(due),
+                    "retired": retired(own.id),
                     "calibrations": own.calibrations.iter().map(|(done, due)| json!({
                         "done": done.to_string(),
                         "due": json::day(*due),
@@ -306,6 +312,7 @@ fn list_instruments(desk: &mut Desk<'_>, book: &Book) -> Result<(), Trouble> {
         .iter()
         .map(|own| {
             let state = match calibration_on(&read, own.id, today) {
+                _ if retired(own.id) => "out of use".to_owned(),
                 (Calibration::Current, Some(due)) => format!("due {due}"),
                 (Calibration::Overdue, Some(due)) => format!("OVERDUE since {due}"),
                 _ => "no calibration known".to_owned(),

@@ -64,7 +64,7 @@ pub(crate) fn run(args: &Args, desk: &mut Desk<'_>) -> Result<(), Trouble> {
             let book = desk.book()?;
             let site = desk.site(&book, site.as_deref())?;
             let visit = VisitId(desk.device()?.new_id());
-            let planned = planned(&book, site, assign, vec![], 0)?;
+            let planned = planned(&book, site, assign, &[], 0)?;
             let mut settings = vec![];
             let mut set = |typed: &str| -> Result<(), Trouble> {
                 let reason = entering.because.as_deref();
@@ -97,7 +97,7 @@ pub(crate) fn run(args: &Args, desk: &mut Desk<'_>) -> Result<(), Trouble> {
                     .collect::<Vec<_>>()
             };
             let first = u32::try_from(known.len()).unwrap_or(0);
-            let planned = planned(&place.book, place.site, assign, known, first)?;
+            let planned = planned(&place.book, place.site, assign, &known, first)?;
             let Some(step) = deed::assign(place.site, place.visit, &planned) else {
                 return Err(Trouble::State("every unit is in the plan already".to_owned()));
             };
@@ -112,7 +112,7 @@ fn planned(
     book: &Book,
     site: SiteId,
     typed: &[String],
-    known: Vec<ApplianceId>,
+    known: &[ApplianceId],
     first: u32,
 ) -> Result<Vec<Planned>, Trouble> {
     let mut found: Vec<Planned> = vec![];
@@ -127,7 +127,7 @@ fn planned(
         let (person, units) = pairs::split(one)?;
         let person = book.find_person(person)?;
         if units.eq_ignore_ascii_case("all") {
-            for appliance in rest(book, site, &known) {
+            for appliance in rest(book, site, known) {
                 add(&mut found, appliance, person);
             }
             continue;

@@ -36,8 +36,7 @@ pub(crate) fn run(args: &Args, desk: &mut Desk<'_>) -> Result<(), Trouble> {
     let row = book.sites.iter().find(|(id, _)| *id == site).map(|(_, row)| row);
     let area = match (&args.area, row) {
         (Some(typed), Some(row)) => Some(super::area::find(row, typed)?),
-        (Some(_), None) => None,
-        (None, _) => None,
+        _ => None,
     };
     let label = args.label.trim().to_owned();
     let read = read_or_empty(desk.device()?, doc)?;

@@ -1,5 +1,6 @@
 //! `quarantine`: changes that were refused.
 
+use client_core::present::words::hex;
 use client_core::record::doc_id::DocId;
 use serde_json::json;
 
@@ -15,7 +16,6 @@ pub(crate) fn run(_: &Args, desk: &mut Desk<'_>) -> Result<(), Trouble> {
     let doc = |site, bytes: &[u8]| {
         DocId::from_bytes(site, bytes).map_or_else(|wrong| wrong.to_string(), |doc| doc.to_string())
     };
-    let hex = |hash: &[u8; 32]| hash.iter().map(|byte| format!("{byte:02x}")).collect::<String>();
     if desk.ui.manners.json {
         let list: Vec<_> = found
             .iter()
@@ -37,7 +37,7 @@ pub(crate) fn run(_: &Args, desk: &mut Desk<'_>) -> Result<(), Trouble> {
         return desk.ui.line("nothing is in quarantine");
     }
     for (site, hash, own) in &found {
-        let from = own.device.map_or_else(|| "unknown device".to_owned(), |device| device.short());
+        let from = own.device.map_or_else(|| "unknown device".to_owned(), client_core::record::id::DeviceId::short);
         let again = if own.reentered { "; its entries were entered again" } else { "" };
         let change: String = hex(hash).chars().take(12).collect();
         desk.ui.line(&format!("{change}  {} from {from}: {}{again}", doc(*site, &own.doc), own.words))?;

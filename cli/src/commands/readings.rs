@@ -25,7 +25,7 @@ pub struct Readings {
     /// stack_temp='204 C'; =over for over range, =not:WHY where it could not be taken; @INSTRUMENT
     /// behind the value names the instrument of that one reading
     #[arg(required = true, value_name = "QUANTITY=VALUE")]
-    readings: Vec<String>,
+    values: Vec<String>,
     /// An instrument: it stands with the readings that its kind takes
     #[arg(long, value_name = "INSTRUMENT")]
     with: Vec<String>,
@@ -123,7 +123,7 @@ pub(super) fn enter(args: &Readings, phase: Phase, desk: &mut Desk<'_>) -> Resul
     let instruments = instruments(desk, &place.book, &args.with)?;
     let mut bodies: Vec<Body> = vec![];
     let mut without: Vec<&str> = vec![];
-    for typed in &args.readings {
+    for typed in &args.values {
         let (pair, own) = match typed.split_once('@') {
             Some((pair, own)) => (pair, Some(place.book.find_instrument(own)?)),
             None => (typed.as_str(), None),

@@ -42,35 +42,32 @@ pub struct Args {
 pub(crate) fn run(args: &Args, desk: &mut Desk<'_>) -> Result<(), Trouble> {
     let (book, _, _, doc) = entries::appliance(desk, &args.at, &args.unit)?;
     let within = entries::within(desk.device()?, doc)?;
-    let tag = match &args.tag {
-        Some(typed) => {
-            let found = entries::named(typed, &within)?;
-            super::advise::is(&found, Kind::Tag, "a shut-down record")?;
-            found.entry.id
-        }
-        None => {
-            let read = read_or_empty(desk.device()?, doc)?;
-            let released: Vec<_> = read
-                .counted(Kind::Release)
-                .filter_map(|entry| match &entry.body {
-                    Body::Release(release) => Some(release.tag),
-                    _ => None,
-                })
-                .collect();
-            let tags = read.counted(Kind::Tag).map(|entry| entry.id);
-            let open: Vec<_> = tags.filter(|tag| !released.contains(tag)).collect();
-            match open.as_slice() {
-                [tag] => *tag,
-                [] => {
-                    let words = format!("{} has no shut-down record in force here", args.unit);
-                    return Err(Trouble::State(words));
-                }
-                several => {
-                    let all: Vec<String> =
-                        several.iter().map(|tag| client_core::present::say::short(*tag)).collect();
-                    let words = format!("name one with --tag: {}", all.join(", "));
-                    return Err(Trouble::Usage(words));
-                }
+    let tag = if let Some(typed) = &args.tag {
+        let found = entries::named(typed, &within)?;
+        super::advise::is(&found, Kind::Tag, "a shut-down record")?;
+        found.entry.id
+    } else {
+        let read = read_or_empty(desk.device()?, doc)?;
+        let released: Vec<_> = read
+            .counted(Kind::Release)
+            .filter_map(|entry| match &entry.body {
+                Body::Release(release) => Some(release.tag),
+                _ => None,
+            })
+            .collect();
+        let tags = read.counted(Kind::Tag).map(|entry| entry.id);
+        let open: Vec<_> = tags.filter(|tag| !released.contains(tag)).collect();
+        match open.as_slice() {
+            [tag] => *tag,
+            [] => {
+                let words = format!("{} has no shut-down record in force here", args.unit);
+                return Err(Trouble::State(words));
+            }
+            several => {
+                let all: Vec<String> =
+                    several.iter().map(|tag| client_core::present::say::short(*tag)).collect();
+                let words = format!("name one with --tag: {}", all.join(", "));
+                return Err(Trouble::Usage(words));
             }
         }
     };

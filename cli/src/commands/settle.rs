@@ -130,7 +130,7 @@ pub(crate) fn run(args: &Args, desk: &mut Desk<'_>) -> Result<(), Trouble> {
             let evidence = entries::numbers(&args.evidence, &around)?;
             (*doc, Action::Settle { field: *field, value, reason, evidence })
         }
-        other => in_words(args, &place, other, reason)?,
+        other => in_words(args, &place, other, &reason)?,
     };
     save(desk, &place.book, &args.entering, vec![(doc, action)])?;
     Ok(())
@@ -140,7 +140,7 @@ fn in_words(
     args: &Args,
     place: &Place,
     one: &Contradiction,
-    reason: String,
+    reason: &str,
 ) -> Result<(DocId, Action), Trouble> {
     if reason.trim().is_empty() {
         let what = format!("settling {}", one.key());
@@ -150,7 +150,7 @@ fn in_words(
         Some(typed) => Some(side(one, typed)?),
         None => None,
     };
-    let action = deed::settle(one, chosen, !args.two, &reason).ok_or_else(|| {
+    let action = deed::settle(one, chosen, !args.two, reason).ok_or_else(|| {
         let words = match one {
             Contradiction::Late { .. } => "a second sign-off settles this: dripleg sign",
             _ => "a new release after proof settles this: dripleg release",

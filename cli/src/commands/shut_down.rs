@@ -54,6 +54,7 @@ pub(crate) fn run(args: &Args, desk: &mut Desk<'_>) -> Result<(), Trouble> {
         visit,
     };
     let tag = Tag {
+        told_person: args.told.as_deref().and_then(|name| book.find_person(name).ok()),
         reason: args.reason.clone(),
         isolations: args.isolated.clone(),
         customer_told: args.told.clone(),

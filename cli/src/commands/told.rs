@@ -53,6 +53,8 @@ pub(crate) fn run(args: &Args, desk: &mut Desk<'_>) -> Result<(), Trouble> {
         return Err(Trouble::Usage(words));
     }
     let ack = Ack {
+        told_person: book.find_person(&args.who).ok(),
+        decided_person: args.decided_by.as_deref().and_then(|name| book.find_person(name).ok()),
         of: found.entry.id,
         told: args.who.clone(),
         how: args.how,

@@ -28,16 +28,13 @@ pub struct Args {
 }
 
 pub(crate) fn run(args: &Args, desk: &mut Desk<'_>) -> Result<(), Trouble> {
-    let (book, doc) = match &args.unit {
-        Some(unit) => {
-            let (book, _, _, doc) = entries::appliance(desk, &args.at, unit)?;
-            (book, doc)
-        }
-        None => {
-            let book = desk.book()?;
-            let site = desk.site(&book, args.at.site.as_deref())?;
-            (book, DocId::new(site, DocKind::Site))
-        }
+    let (book, doc) = if let Some(unit) = &args.unit {
+        let (book, _, _, doc) = entries::appliance(desk, &args.at, unit)?;
+        (book, doc)
+    } else {
+        let book = desk.book()?;
+        let site = desk.site(&book, args.at.site.as_deref())?;
+        (book, DocId::new(site, DocKind::Site))
     };
     let set = if args.spare { "spare_wish" } else { "visit_wish" }.to_owned();
     let text = Some(args.text.clone());

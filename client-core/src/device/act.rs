@@ -2,14 +2,14 @@
 
 use minicbor::{Decode, Encode};
 
-use super::shelf::heads;
+use super::shelf::{heads, row_only_key};
 use super::standing::{
     self, EntryState, Following, StoredSession, put_following, put_session, put_state,
 };
 use super::{Device, DeviceError};
 use crate::record::action::Action;
 use crate::record::apply::{Delta, apply};
-use crate::record::doc::{Doc, PART_CHANGES, Presence};
+use crate::record::doc::{Doc, Presence};
 use crate::record::doc_id::{DocId, DocKind};
 use crate::record::id::{ActorHalf, PersonId, SiteId, VisitId};
 use crate::record::key;
@@ -160,7 +160,7 @@ impl Device {
     }
 
     /// Notes this session with its first entry: later runs must know whose it was.
-    fn note_session(&self, write: &Write) -> Result<(), StoreError> {
+    pub(super) fn note_session(&self, write: &Write) -> Result<(), StoreError> {
         let half = self.session.pen.actor.half();
         if standing::session(write, half)?.is_none() {
             let session = StoredSession::new(self.identity.device(), self.session.nonce);
@@ -189,7 +189,7 @@ impl Device {
         }
         let Some(last) = parts.last().copied() else { return Ok(step.doc.with_part(1)) };
         let changes = self.shelf.get_or_begin(write, last, presence)?.info.changes;
-        let long = usize::try_from(changes).unwrap_or(usize::MAX) >= PART_CHANGES;
+        let long = usize::try_from(changes).unwrap_or(usize::MAX) >= self.sizes.part_changes;
         Ok(if long { last.with_part(last.part.saturating_add(1)) } else { last })
     }
 
@@ -249,16 +249,12 @@ pub(super) fn presence(store: &impl Get, doc: DocId) -> Result<Presence, StoreEr
     if !following.by_rows {
         return Ok(Presence::Whole);
     }
+    if doc.kind == DocKind::Company {
+        return Ok(Presence::Whole);
+    }
     if following.cursor.is_some() {
         return Ok(Presence::Partial);
     }
-    let key = match doc.kind {
-        DocKind::Company => return Ok(Presence::Whole),
-        DocKind::Site => row::site_key(doc.site),
-        DocKind::Appliance(appliance) => row::unit_key(doc.site, Some(appliance)),
-        DocKind::Visit(visit) => row::visit_key(doc.site, Some(visit)),
-        DocKind::Sheet(visit, appliance) => row::sheet_key(doc.site, visit, Some(appliance)),
-    };
-    let row = store.get(Table::Rows, &key)?.is_some();
+    let row = store.get(Table::RowOnly, &row_only_key(doc))?.is_some();
     Ok(if row { Presence::Partial } else { Presence::Whole })
 }

@@ -5,16 +5,13 @@ use minicbor::bytes::ByteVec;
 use super::standing::{self, Following};
 use super::{Device, DeviceError};
 use crate::exchange::delivery::Delivery;
-use crate::exchange::frame::{self, Ladder, PATH, PersonRow, SitePack, Step as Rung};
+use crate::exchange::frame::{self, Ladder, PATH, PersonRow, SignedNote, SitePack, Step as Rung};
 use crate::exchange::pack::{pack, pack_plain};
 use crate::exchange::place;
 use crate::exchange::talk::{Standing, Talk};
 use crate::record::id::SiteId;
 use crate::store::doc_table::unreadable;
-use crate::store::{Get, StoreError, Table};
-
-/// Most bytes of changes offered in one request.
-const OFFER_BYTES: usize = 512 * 1024;
+use crate::store::{Get, StoreError, Table, Write};
 
 /// What a device wants beside the usual.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -26,6 +23,8 @@ pub struct Wish {
 }
 
 const DIRECTORY: &[u8] = b"directory version";
+/// Key of the note that certifies this device: signature and note.
+pub(super) const OWN_CERTIFICATE: &[u8] = b"own certificate";
 /// Key of the mark that the hub asked for a site's packs in plain form.
 pub(super) fn plain_key(site: SiteId) -> Vec<u8> {
     [b"say unpacked ", &site.0[..]].concat()
@@ -36,16 +35,26 @@ pub(super) fn directory_version(read: &impl Get) -> Result<u64, StoreError> {
     Ok(<[u8; 8]>::try_from(stored.as_slice()).map_or(0, u64::from_be_bytes))
 }
 
-pub(super) fn put_directory_version(
-    write: &crate::store::Write,
-    version: u64,
-) -> Result<(), StoreError> {
+pub(super) fn put_directory_version(write: &Write, version: u64) -> Result<(), StoreError> {
     write.put(Table::Meta, DIRECTORY, &version.to_be_bytes())
+}
+
+/// Puts a note, signature first, among those that are handed back to the hub.
+pub(super) fn put_note_again(write: &Write, note: &[u8]) -> Result<(), StoreError> {
+    if write.under(Table::Notes, &[])?.iter().any(|(_, known)| known == note) {
+        return Ok(());
+    }
+    let last = write.last(Table::Notes, &[], None)?;
+    let last = last.and_then(|(key, _)| key.try_into().ok()).map_or(0, u64::from_be_bytes);
+    write.put(Table::Notes, &(last + 1).to_be_bytes(), note)
 }
 
 impl Device {
     /// The next request of a talk, as it travels. Seals what is unsent first.
     pub fn request(&mut self, talk: &mut Talk, wish: Wish) -> Result<Vec<u8>, DeviceError> {
+        if talk.rounds() == 0 {
+            self.turned.clear();
+        }
         let standing = self.stand(talk, wish)?;
         let ask = frame::encode(&talk.ask(standing));
         Ok(self.signed_request(PATH, wish.clock, &ask))
@@ -62,6 +71,26 @@ impl Device {
         frame::envelope(self.identity.device(), self.counter, &signature, ask)
     }
 
+    /// Shows the hub, which says that it does not know this device, the certificate that it once gave: a hub
+    /// that was restored from a backup may have lost it. The next request carries it. Says whether there is
+    /// one; without it the device has to join again.
+    pub fn introduce(&mut self) -> Result<bool, DeviceError> {
+        let write = self.store.write()?;
+        let own = write.get(Table::Meta, OWN_CERTIFICATE)?;
+        if let Some(note) = &own {
+            put_note_again(&write, note)?;
+            write.commit()?;
+        }
+        Ok(own.is_some())
+    }
+
+    /// Counts on from what a hub said: the next request's counter is higher.
+    pub const fn count_on(&mut self, counter: u64) {
+        if self.counter < counter {
+            self.counter = counter;
+        }
+    }
+
     fn stand(&mut self, talk: &Talk, wish: Wish) -> Result<Standing, DeviceError> {
         let company = self.identity.company();
         let read = self.store.read()?;
@@ -71,7 +100,7 @@ impl Device {
         }
         drop(read);
         let mut packs = vec![];
-        let mut room = OFFER_BYTES;
+        let mut room = self.sizes.offer_bytes;
         for (site, _) in &following {
             self.seal(*site)?;
             if talk.climbing().contains(site) || room == 0 {
@@ -118,6 +147,7 @@ impl Device {
                 .collect(),
             directory: directory_version(&read)?,
             people: waiting_people(&read)?,
+            notes: waiting_notes(&read)?,
         })
     }
 }
@@ -138,6 +168,16 @@ fn ladder(read: &impl Get, site: SiteId) -> Result<Ladder, StoreError> {
         steps.extend(chain.map(|chain| Rung { n, chain }));
     }
     Ok(Ladder { site, steps })
+}
+
+/// Notes of the hub that wait to be handed back to it.
+fn waiting_notes(read: &impl Get) -> Result<Vec<SignedNote>, StoreError> {
+    let waiting = read.under(Table::Notes, &[])?;
+    let note = |(_, value): &(Vec<u8>, Vec<u8>)| {
+        let (signature, bytes) = value.split_first_chunk::<64>()?;
+        Some(SignedNote { bytes: bytes.to_vec().into(), signature: *signature })
+    };
+    Ok(waiting.iter().filter_map(note).collect())
 }
 
 /// Additions to the directory that wait for the hub.

@@ -1,24 +1,31 @@
 //! What is held only in part: first exchanges, whole documents, rows of the hub, and falling back to a
 //! shared place.
 
-use automerge::{ChangeHash, ReadDoc};
+use std::collections::BTreeSet;
 
+use automerge::{Automerge, ChangeHash, ReadDoc};
+
+use super::ask::put_note_again;
+use super::echo::offer_again;
 use super::reply::{ReplyWrong, Report};
+use super::shelf::row_only_key;
 use super::standing::{
-    self, EntryState, Following, StoredSession, half_of, put_following, put_session, put_state,
+    self, EntryState, Following, StoredSession, half_of, put_following, put_late_changes,
+    put_session, put_state,
 };
-use super::take::{expand_rows, offer_again};
+use super::take::expand_rows;
 use super::{Device, DeviceError};
 use crate::exchange::codec;
 use crate::exchange::delivery::{Delivery, DocChanges, Head, doc_digest, signed};
 use crate::exchange::frame::{Started, Whole};
+use crate::exchange::note::Note;
 use crate::exchange::place::{self, Place};
 use crate::gate::{self, limit};
-use crate::record::doc::actor_of;
-use crate::record::doc_id::DocId;
-use crate::record::id::SiteId;
+use crate::record::doc::{Presence, actor_of};
+use crate::record::doc_id::{DocId, DocKind};
+use crate::record::id::{DeviceId, SiteId};
 use crate::record::inside::inside;
-use crate::store::doc_table::{self, DocNumber, unreadable};
+use crate::store::doc_table::{self, DocInfo, DocNumber, unreadable};
 use crate::store::{Get, StoreError, Table, Write};
 
 impl Device {
@@ -66,24 +73,48 @@ impl Device {
         for row in started.sessions.as_deref().unwrap_or_default() {
             let Some(stored) = standing::certificate(write, row.device)? else { continue };
             let half = half_of(&stored, &row.nonce);
-            let session = StoredSession {
-                device: row.device,
-                nonce: row.nonce,
-                waits_from: row.waits_from,
-                clocks: row.clocks.clone(),
-            };
+            let session =
+                StoredSession { device: row.device, nonce: row.nonce, clocks: row.clocks.clone() };
             put_session(write, half, &session)?;
             self.signers.insert(half, standing::signer(&session, &stored));
+        }
+        if let Some(late) = &started.late {
+            let late: Vec<[u8; 32]> =
+                late.chunks_exact(32).filter_map(|hash| hash.try_into().ok()).collect();
+            put_late_changes(write, site, &late)?;
+            late.into_iter().for_each(|change| self.signers.mark_late(change));
         }
         for whole in &started.docs {
             self.whole(write, site, whole, report)?;
         }
         if let Some(rows) = &started.rows {
-            report.rows += self.rows(write, site, rows, following)?;
+            report.rows += self.rows(write, site, rows, following, true)?;
         }
         following.cursor = started.cursor.as_ref().map(|cursor| cursor.to_vec());
+        if following.cursor.is_none() {
+            put_following(write, site, following)?;
+            self.begun_since(write, site, report)?;
+        }
         report.left = started.left.unwrap_or_default();
         Ok(true)
+    }
+
+    /// Everything that existed at the place of a first exchange has been named now. What was not named began
+    /// since, so that all of it is here.
+    fn begun_since(
+        &mut self,
+        write: &Write,
+        site: SiteId,
+        report: &mut Report,
+    ) -> Result<(), ReplyWrong> {
+        for (doc, info) in doc_table::of_site(write, site)? {
+            let named = write.get(Table::RowOnly, &row_only_key(doc))?.is_some();
+            if !info.whole && !named {
+                let saved = crate::record::doc::first(doc);
+                self.made_whole(write, doc, Some(info), (saved, false), report)?;
+            }
+        }
+        Ok(())
     }
 
     /// Takes a whole document: what the hub sent, then own additions and whatever lay beside.
@@ -110,21 +141,54 @@ impl Device {
                 whole.heads.chunks_exact(32).filter_map(|head| head.try_into().ok()).collect();
             gate::snapshot::load(&saved, &heads).map_err(turned)?
         };
-        let mut additions = vec![];
+        self.made_whole(write, doc, known, (automerge, whole.overwritten == Some(true)), report)?;
+        report.wholes += 1;
+        Ok(())
+    }
+
+    /// Puts a whole document in the place of what is here of it, own additions and what lay beside joined.
+    fn made_whole(
+        &mut self,
+        write: &Write,
+        doc: DocId,
+        known: Option<DocInfo>,
+        (automerge, overwritten): (Automerge, bool),
+        report: &mut Report,
+    ) -> Result<(), ReplyWrong> {
+        let mut additions: Vec<Vec<u8>> = vec![];
+        write.remove(Table::RowOnly, &row_only_key(doc))?;
         if let Some(info) = known {
-            let number = DocNumber(info.number);
-            additions = doc_table::changes(write, number, info.snapshot)?;
-            additions.extend(write.unpark(number)?);
+            if let Some(held) = self.shelf.get(write, doc)? {
+                let own = held.doc.automerge().get_changes(&[]);
+                additions.extend(own.iter().map(|change| change.raw_bytes().to_vec()));
+            }
+            additions.extend(write.take_beside(DocNumber(info.number))?);
             write.forget_doc(doc, &info)?;
             self.shelf.drop_doc(doc);
         }
-        self.shelf.put_whole(write, doc, automerge, whole.overwritten == Some(true))?;
+        self.shelf.put_whole(write, doc, automerge, overwritten)?;
         if !additions.is_empty() {
-            self.shelf.take_in(write, doc, crate::record::doc::Presence::Whole, &additions)?;
+            let batch: Vec<(DeviceId, Vec<u8>)> =
+                additions.into_iter().map(|change| (self.device_of(&change), change)).collect();
+            self.take_doc(write, doc, Presence::Whole, &batch, report)?;
+        }
+        if let Some(held) = self.shelf.get(write, doc)?
+            && held.doc.changes() == 1
+            && held.info.beside == 0
+        {
+            // Nothing of it passed: there is no such document.
+            let info = held.info.clone();
+            write.forget_doc(doc, &info)?;
+            self.shelf.drop_doc(doc);
         }
         self.shelf.make_rows(write, doc, &self.signers)?;
-        report.wholes += 1;
         Ok(())
+    }
+
+    fn device_of(&self, change: &[u8]) -> DeviceId {
+        let half = gate::scan(change).ok().map(|scan| scan.actor.half());
+        let signer = half.and_then(|half| self.signers.get(half));
+        signer.map_or(self.identity.device(), |signer| signer.device)
     }
 
     /// Rows are the hub's word; a row of a document that is held whole is this device's own.
@@ -134,25 +198,40 @@ impl Device {
         site: SiteId,
         squeezed: &[u8],
         following: &Following,
+        first: bool,
     ) -> Result<u64, ReplyWrong> {
         let mut count = 0;
+        let mut visits: BTreeSet<DocId> = BTreeSet::new();
         for (key, value) in expand_rows(squeezed)? {
             let Some(own) = key.get(1..9) else { continue };
             if own != site.0 || !(1..=5).contains(&key[0]) {
                 continue;
             }
-            if let Some(doc) = doc_of_row(site, &key)
-                && let Some(mut info) = doc_table::info(write, doc)?
-            {
-                if info.whole {
+            if let Some(doc) = doc_of_row(site, &key) {
+                let info = doc_table::info(write, doc)?;
+                if info.as_ref().is_some_and(|info| info.whole) {
                     continue;
                 }
-                info.row_n = Some(following.place.n);
-                write.put_info(doc, &info)?;
-                self.shelf.drop_doc(doc);
+                if first {
+                    write.put(Table::RowOnly, &row_only_key(doc), &[])?;
+                }
+                if let Some(mut info) = info {
+                    info.row_n = Some(following.place.n);
+                    write.put_info(doc, &info)?;
+                    self.shelf.drop_doc(doc);
+                }
+                if let DocKind::Sheet(visit, _) = doc.kind {
+                    visits.insert(DocId::new(site, DocKind::Visit(visit)));
+                }
             }
             write.put(Table::Rows, &key, &value)?;
             count += 1;
+        }
+        // A visit's own row sums up its sheets.
+        for visit in visits {
+            if doc_table::info(write, visit)?.is_some_and(|info| info.whole) {
+                self.shelf.make_rows(write, visit, &self.signers)?;
+            }
         }
         Ok(count)
     }
@@ -173,7 +252,11 @@ impl Device {
         for (key, value) in write.under(Table::Heads, &site.0)? {
             let n = key.get(8..16).and_then(|n| n.try_into().ok()).map(u64::from_be_bytes);
             if n.is_some_and(|n| n > common) {
-                again.extend(self.put_together(write, &value)?);
+                match self.put_together(write, &value)? {
+                    Some(delivery) => again.push(delivery),
+                    None if is_note(&value) => put_note_again(write, &value)?,
+                    None => {}
+                }
                 write.remove(Table::Heads, &key)?;
             }
         }
@@ -250,9 +333,14 @@ impl Device {
     }
 }
 
+/// Whether what is kept is a note of the hub.
+fn is_note(kept: &[u8]) -> bool {
+    let bytes = kept.get(64..).unwrap_or_default().to_vec();
+    Note { bytes, signature: [0; 64] }.says().is_ok()
+}
+
 /// The document whose row a key names.
 fn doc_of_row(site: SiteId, key: &[u8]) -> Option<DocId> {
-    use crate::record::doc_id::DocKind;
     use crate::record::id::{ApplianceId, VisitId};
     let ids = &key[9..];
     let kind = match (key[0], ids.len()) {

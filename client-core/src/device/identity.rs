@@ -60,13 +60,7 @@ impl Identity {
 
     /// The device as a signer, as long as no certificate says otherwise.
     pub fn signer(&self) -> Signer {
-        Signer {
-            device: self.device(),
-            person: self.person,
-            role: self.role,
-            waits_from: None,
-            clocks: vec![],
-        }
+        Signer { device: self.device(), person: self.person, role: self.role, clocks: vec![] }
     }
 
     /// The site id under which the company's own log and document are filed.

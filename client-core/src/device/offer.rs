@@ -33,9 +33,12 @@ pub(super) struct SealedDelivery {
     /// The changes of each document, in the head's order.
     #[n(2)]
     pub(super) changes: Vec<Vec<ByteVec>>,
-    /// The hub refused it; why. It is kept and not offered again.
+    /// The hub refused it as malformed; why. It is kept and not offered again.
     #[n(3)]
     pub(super) refused: Option<String>,
+    /// The hub turned it away when it was last offered, because of rights that may change; why.
+    #[n(4)]
+    pub(super) turned_away: Option<String>,
 }
 
 /// Where a session's chain of deliveries for a site stands.
@@ -61,7 +64,11 @@ impl Device {
 
     fn seal_one(&mut self, site: SiteId) -> Result<bool, DeviceError> {
         let write = self.store.write()?;
-        let Some((keys, batch)) = gather(&write, site)? else { return Ok(false) };
+        let Some((keys, batch)) =
+            gather(&write, site, self.sizes.delivery_changes.clamp(1, CHANGES_MAX))?
+        else {
+            return Ok(false);
+        };
         let first = &batch[0].0;
         let key = chain_key(site, first.session);
         let end = match write.get(Table::Meta, &key)? {
@@ -119,10 +126,13 @@ impl Device {
         for (_, value) in read.under(Table::Sealed, &site.0)? {
             let sealed: SealedDelivery =
                 minicbor::decode(&value).map_err(|wrong| unreadable(Table::Sealed, wrong))?;
-            if sealed.refused.is_some() {
+            if !sealed.is_offered() {
                 continue;
             }
             let delivery = sealed.delivery()?;
+            if self.turned.contains(&short(&delivery.id())) {
+                continue;
+            }
             bytes +=
                 delivery.docs.iter().flat_map(|part| &part.changes).map(Vec::len).sum::<usize>();
             if bytes > most && !offers.is_empty() {
@@ -134,13 +144,20 @@ impl Device {
     }
 }
 
+/// The first bytes of an id, as verdicts name it.
+pub(super) fn short(id: &[u8; 32]) -> [u8; 8] {
+    let mut short = [0; 8];
+    short.copy_from_slice(&id[..8]);
+    short
+}
+
 /// Unsent changes of one session that fit one delivery.
 type Batch = Vec<(UnsentChange, DocId)>;
 
 /// Their keys in the table of what is unsent.
 type Keys = Vec<Vec<u8>>;
 
-fn gather(write: &Write, site: SiteId) -> Result<Option<(Keys, Batch)>, StoreError> {
+fn gather(write: &Write, site: SiteId, most: usize) -> Result<Option<(Keys, Batch)>, StoreError> {
     let mut keys = vec![];
     let mut batch: Batch = vec![];
     let mut bytes = 0;
@@ -158,7 +175,7 @@ fn gather(write: &Write, site: SiteId) -> Result<Option<(Keys, Batch)>, StoreErr
         docs.insert(doc);
         persons.insert(unsent.person);
         let full = bytes > BYTES_MAX || docs.len() > DOCS_MAX || persons.len() > PERSONS_MAX;
-        if batch.len() >= CHANGES_MAX || (full && !batch.is_empty()) {
+        if batch.len() >= most || (full && !batch.is_empty()) {
             break;
         }
         keys.push(key);
@@ -176,7 +193,20 @@ impl SealedDelivery {
             signature: delivery.signature,
             changes: delivery.docs.into_iter().map(bytes).collect(),
             refused: None,
+            turned_away: None,
         }
+    }
+
+    /// Whether it is offered to the hub.
+    pub(super) fn is_offered(&self) -> bool {
+        self.refused.is_none()
+    }
+
+    /// Its id.
+    pub(super) fn id(&self) -> Result<[u8; 32], StoreError> {
+        let head =
+            Head::from_bytes(&self.head).map_err(|wrong| unreadable(Table::Sealed, wrong))?;
+        Ok(head.id())
     }
 
     /// The delivery that was sealed, to the byte.

@@ -115,6 +115,11 @@ impl Device {
         report.ahead_s = Some(clock.saturating_sub(reply.clock));
         report.revoked = reply.revoked.clone().or(report.revoked.take());
         let mut moved = Moved::default();
+        if reply.notes_taken == Some(true) {
+            let write = self.store.write()?;
+            write.clear(Table::Notes, &[])?;
+            write.commit()?;
+        }
         if let Some(counter) = reply.counter {
             self.counter = counter;
             moved.counter = true;
@@ -122,7 +127,7 @@ impl Device {
         moved.moved |= self.directory(&reply)?;
         for site in reply.sites.as_deref().unwrap_or_default() {
             moved.more |= site.more == Some(true);
-            match self.site(site, report) {
+            match self.site(site, reply.revoked.is_some(), report) {
                 Ok(site_moved) => moved.moved |= site_moved,
                 // A chain that does not fit is climbed in this very talk.
                 Err(ReplyWrong::Device(wrong)) => return Err(wrong.into()),
@@ -132,7 +137,8 @@ impl Device {
         let read = self.store.read()?;
         for (site, following) in standing::all_following(&read)? {
             moved.starts_left |= following.cursor.is_some() && !following.gone;
-            moved.offers_left |= has_offers(&read, site)?;
+            moved.offers_left |= !self.offers(site, 0)?.is_empty();
+            moved.offers_left |= read.count(Table::Unsent, &site.0)? > 0;
         }
         Ok(talk.hear(&reply, moved))
     }
@@ -157,9 +163,14 @@ impl Device {
     }
 
     /// Takes one site's part in, in one transaction.
-    fn site(&mut self, reply: &SiteReply, report: &mut Report) -> Result<bool, ReplyWrong> {
+    fn site(
+        &mut self,
+        reply: &SiteReply,
+        revoked: bool,
+        report: &mut Report,
+    ) -> Result<bool, ReplyWrong> {
         let write = self.store.write()?;
-        let outcome = self.site_in(&write, reply, report);
+        let outcome = self.site_in(&write, reply, revoked, report);
         match outcome {
             Ok(moved) => match write.commit() {
                 Ok(()) => {
@@ -172,8 +183,10 @@ impl Device {
                 }
             },
             Err(wrong) => {
+                // Nothing of it is stored: nothing of it may stay in memory.
                 drop(write);
                 self.shelf.clear();
+                self.signers_again()?;
                 Err(wrong)
             }
         }
@@ -200,16 +213,4 @@ impl Device {
         };
         Ok((whole, usize::try_from(rows).unwrap_or(usize::MAX)))
     }
-}
-
-/// Whether a site has something to offer that the hub has not refused.
-fn has_offers(read: &impl Get, site: SiteId) -> Result<bool, StoreError> {
-    let mut found = false;
-    let end = crate::store::after(&site.0);
-    read.scan(Table::Sealed, &site.0, end.as_deref(), &mut |_, value| {
-        let sealed: Result<super::offer::SealedDelivery, _> = minicbor::decode(value);
-        found = sealed.is_ok_and(|sealed| sealed.refused.is_none());
-        !found
-    })?;
-    Ok(found || read.count(Table::Unsent, &site.0)? > 0)
 }

@@ -1,11 +1,13 @@
 //! Documents on a store: loading them, taking changes in, keeping rows and snapshots in step. The same
 //! on a device and behind a hub's log.
 
-use std::collections::BTreeMap;
+use std::cell::Cell;
+use std::collections::{BTreeMap, BTreeSet};
 
-use automerge::{Automerge, Change};
+use automerge::{Automerge, Change, ChangeHash};
 
-use crate::gate::{self, Admission, Turned};
+use super::standing;
+use crate::gate::{self, Admission, Ground, Turned, limit};
 use crate::record::doc::{Doc, Presence};
 use crate::record::doc_id::{DocId, DocKind};
 use crate::record::file::Papers;
@@ -13,10 +15,6 @@ use crate::record::row;
 use crate::record::signer::Signers;
 use crate::store::doc_table::{self, DocInfo, DocNumber};
 use crate::store::{Get, StoreError, Table, Write};
-
-/// Changes behind the last snapshot after which a rested document gets a new one: a snapshot takes about
-/// a tenth of its changes, and making one costs a save and a load.
-pub const REST_CHANGES: u32 = 64;
 
 /// A document in memory with what the store knows about it.
 #[derive(Debug)]
@@ -34,13 +32,14 @@ pub struct Shelf {
     held: BTreeMap<DocId, Held>,
     clock: u64,
     most: usize,
+    rest_changes: u32,
     loaded: u64,
 }
 
 impl Shelf {
-    /// A shelf that holds at most so many documents.
-    pub fn new(most: usize) -> Shelf {
-        Shelf { held: BTreeMap::new(), clock: 0, most: most.max(4), loaded: 0 }
+    /// A shelf that holds at most so many documents and lets a document rest after so many changes.
+    pub fn new(most: usize, rest_changes: u32) -> Shelf {
+        Shelf { held: BTreeMap::new(), clock: 0, most: most.max(4), rest_changes, loaded: 0 }
     }
 
     /// How many documents were opened so far.
@@ -130,12 +129,28 @@ impl Shelf {
         id: DocId,
         presence: Presence,
         batch: &[Vec<u8>],
+        signers: &Signers,
     ) -> Result<Admission, StoreError> {
+        let begun = doc_table::info(write, id)?.is_none();
         let held = self.get_or_begin(write, id, presence)?;
         let number = DocNumber(held.info.number);
         let mut all: Vec<Vec<u8>> = write.unpark(number)?;
         all.extend_from_slice(batch);
-        let admission = gate::admit(&mut held.doc, &all);
+        let device = |half| signers.get(half).map(|signer| signer.device);
+        let failed = Cell::new(None);
+        let barred = |hash: &[u8; 32]| match standing::quarantined(write, id.site, hash) {
+            Ok(known) => known.is_some_and(|known| known.binding == Some(true)),
+            Err(wrong) => {
+                failed.set(Some(wrong));
+                false
+            }
+        };
+        let ground = Ground { barred: &barred, device: &device };
+        let mut admission = gate::admit(&mut held.doc, &all, ground);
+        if let Some(wrong) = failed.take() {
+            return Err(wrong);
+        }
+        over_orphans(write, &all, &mut admission, signers)?;
         for change in taken(&held.doc, &admission) {
             write.add_change(&mut held.info, change.raw_bytes())?;
         }
@@ -144,17 +159,72 @@ impl Shelf {
                 write.park(number, &scan.hash, &all[*position])?;
             }
         }
+        if begun && admission.taken.is_empty() && admission.parked.is_empty() {
+            // Nothing of it passed: there is no such document here.
+            let info = held.info.clone();
+            write.forget_doc(id, &info)?;
+            self.drop_doc(id);
+            return Ok(admission);
+        }
         held.info.heads = heads(&held.doc);
         held.info.overwritten = held.doc.overwritten();
         write.put_info(id, &held.info)?;
         Ok(admission)
     }
 
+    /// Takes a change out of a document, and everything that builds on it: the hub's log says that it was
+    /// refused. Gives the document as it was, and what was taken out, in order.
+    pub fn expel(
+        &mut self,
+        write: &Write,
+        id: DocId,
+        hash: &[u8; 32],
+    ) -> Result<Option<(Doc, Vec<Change>)>, StoreError> {
+        let Some(held) = self.get(write, id)? else { return Ok(None) };
+        let number = DocNumber(held.info.number);
+        write.drop_waiting(number, hash)?;
+        let old = held.doc.clone();
+        let mut gone: BTreeSet<ChangeHash> = BTreeSet::from([ChangeHash(*hash)]);
+        let (out, stay): (Vec<Change>, Vec<Change>) =
+            old.automerge().get_changes(&[]).into_iter().partition(|change| {
+                let goes = gone.contains(&change.hash())
+                    || change.deps().iter().any(|dep| gone.contains(dep));
+                if goes {
+                    gone.insert(change.hash());
+                }
+                goes
+            });
+        if out.is_empty() {
+            return Ok(None);
+        }
+        let damaged = |wrong: automerge::AutomergeError| {
+            doc_table::unreadable(Table::Docs, format!("{id}: {wrong}"))
+        };
+        let mut automerge = crate::record::doc::first(id);
+        automerge.apply_changes(stay).map_err(damaged)?;
+        held.doc = Doc::from_parts(id, automerge, old.presence(), old.overwritten());
+        self.rewrite(write, id)?;
+        Ok(Some((old, out)))
+    }
+
+    /// Stores a document as it is in memory, in the place of what is stored of it.
+    pub fn rewrite(&mut self, write: &Write, id: DocId) -> Result<(), StoreError> {
+        let Some(held) = self.get(write, id)? else { return Ok(()) };
+        let saved = held.doc.automerge().save_nocompress();
+        let upto = held.info.next;
+        write.replace_by_snapshot(&mut held.info, upto, &saved)?;
+        held.info.changes = count(held.doc.changes());
+        held.info.heads = heads(&held.doc);
+        held.info.overwritten = held.doc.overwritten();
+        write.put_info(id, &held.info)
+    }
+
     /// Lets a snapshot stand for the changes of a document that has rested, after proving that it gives
     /// back the same bytes. Says whether it did.
     pub fn rest(&mut self, write: &Write, id: DocId) -> Result<bool, StoreError> {
+        let rest_changes = self.rest_changes;
         let Some(held) = self.get(write, id)? else { return Ok(false) };
-        if held.info.next - held.info.snapshot < REST_CHANGES {
+        if held.info.next - held.info.snapshot < rest_changes {
             return Ok(false);
         }
         let saved = held.doc.automerge().save_nocompress();
@@ -207,7 +277,7 @@ impl Shelf {
         self.held.range(from..=to).map(|(_, held)| &held.doc).collect()
     }
 
-    /// Makes the rows of a document anew.
+    /// Makes the rows of a document anew. While only a part of it is here, the hub's row stays.
     pub fn make_rows(
         &mut self,
         write: &Write,
@@ -216,7 +286,17 @@ impl Shelf {
     ) -> Result<(), StoreError> {
         let id = id.with_part(1);
         let site = id.site;
-        let papers = Papers::of(self.family(write, id)?, signers);
+        if let Some(info) = doc_table::info(write, id)?
+            && !info.whole
+            && (info.row_n.is_some() || write.get(Table::RowOnly, &row_only_key(id))?.is_some())
+        {
+            return Ok(());
+        }
+        let parts = self.family(write, id)?;
+        if parts.is_empty() {
+            return Ok(());
+        }
+        let papers = Papers::of(parts, signers);
         match id.kind {
             DocKind::Company => Ok(()),
             DocKind::Site => {
@@ -254,6 +334,55 @@ pub fn sheet_rows(store: &impl Get, id: DocId) -> Result<Vec<row::SheetRow>, Sto
     Ok(rows.iter().filter_map(|(_, bytes)| row::decode(bytes)).collect())
 }
 
+/// Refuses what waits for changes that are not here beyond what one device may leave waiting.
+fn over_orphans(
+    write: &Write,
+    all: &[Vec<u8>],
+    admission: &mut Admission,
+    signers: &Signers,
+) -> Result<(), StoreError> {
+    if admission.parked.is_empty() {
+        return Ok(());
+    }
+    let owner = |change: &[u8]| {
+        let half = gate::scan(change).ok()?.actor.half();
+        Some(signers.get(half).map_or(half.0.to_vec(), |signer| signer.device.0.to_vec()))
+    };
+    let mut waiting: BTreeMap<Option<Vec<u8>>, (usize, usize)> = BTreeMap::new();
+    write.scan(Table::Parked, &[], None, &mut |_, change| {
+        let (count, bytes) = waiting.entry(owner(change)).or_default();
+        (*count, *bytes) = (*count + 1, *bytes + change.len());
+        true
+    })?;
+    let (most, most_bytes) = (limit::ORPHANS_MAX, limit::ORPHAN_BYTES_MAX);
+    let mut parked = vec![];
+    for position in std::mem::take(&mut admission.parked) {
+        let change = &all[position];
+        let (count, bytes) = waiting.entry(owner(change)).or_default();
+        (*count, *bytes) = (*count + 1, *bytes + change.len());
+        let turned = match () {
+            () if *count > most => Turned::Orphans { what: "changes", found: *count, most },
+            () if *bytes > most_bytes => {
+                Turned::Orphans { what: "bytes of changes", found: *bytes, most: most_bytes }
+            }
+            () => {
+                parked.push(position);
+                continue;
+            }
+        };
+        if let Ok(scan) = gate::scan(change) {
+            admission.refused.push((scan.hash, turned));
+        }
+    }
+    admission.parked = parked;
+    Ok(())
+}
+
+/// Key of the mark that only a document's row came in a first exchange.
+pub fn row_only_key(doc: DocId) -> Vec<u8> {
+    [&doc.site.0[..], &doc.with_part(1).to_bytes()].concat()
+}
+
 /// Heads as the store keeps them: sorted, one after the other.
 pub fn heads(doc: &Doc) -> Vec<u8> {
     doc.heads().iter().flat_map(|head| head.0).collect()
@@ -269,7 +398,7 @@ fn taken(doc: &Doc, admission: &Admission) -> Vec<Change> {
     admission
         .taken
         .iter()
-        .filter_map(|hash| doc.automerge().get_change_by_hash(&automerge::ChangeHash(*hash)))
+        .filter_map(|hash| doc.automerge().get_change_by_hash(&ChangeHash(*hash)))
         .collect()
 }
 
@@ -300,7 +429,7 @@ fn gives_back(saved: &[u8], changes: &[Vec<u8>]) -> bool {
     use automerge::ReadDoc;
     let Ok(loaded) = Automerge::load(saved) else { return false };
     changes.iter().all(|bytes| {
-        let hash = gate::scan(bytes).map(|scan| automerge::ChangeHash(scan.hash));
+        let hash = gate::scan(bytes).map(|scan| ChangeHash(scan.hash));
         let change = hash.ok().and_then(|hash| loaded.get_change_by_hash(&hash));
         change.is_some_and(|change| change.raw_bytes() == bytes.as_slice())
     })

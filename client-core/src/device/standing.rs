@@ -3,9 +3,10 @@
 use minicbor::{Decode, Encode};
 
 use crate::device::identity::Identity;
-use crate::exchange::delivery::device_id;
+use crate::exchange::delivery::{Delivery, device_id};
 use crate::exchange::note::Certificate;
 use crate::exchange::place::Place;
+use crate::gate::scan;
 use crate::record::doc::session_actor;
 use crate::record::doc_id::DocId;
 use crate::record::id::{ActorHalf, DeviceId, EntryId, LogId, SiteId};
@@ -54,18 +55,15 @@ pub struct StoredSession {
     #[n(1)]
     #[cbor(with = "minicbor::bytes")]
     pub nonce: [u8; 16],
-    /// From which entry number on it waits for a supervisor.
-    #[n(2)]
-    pub waits_from: Option<u32>,
     /// Spans of entries made under a wrong clock.
-    #[n(3)]
+    #[n(2)]
     pub clocks: Vec<ClockSpan>,
 }
 
 impl StoredSession {
     /// A session of which nothing else is known yet.
     pub const fn new(device: DeviceId, nonce: [u8; 16]) -> StoredSession {
-        StoredSession { device, nonce, waits_from: None, clocks: vec![] }
+        StoredSession { device, nonce, clocks: vec![] }
     }
 
     /// Adds a span of a wrong clock; the same span twice is one.
@@ -86,9 +84,6 @@ pub struct StoredCertificate {
     /// Reason of the revocation, when it was revoked.
     #[n(1)]
     pub revoked: Option<String>,
-    /// Last accepted arrival for each site, when it was revoked.
-    #[n(2)]
-    pub last: Vec<crate::exchange::note::LastAccepted>,
 }
 
 /// Where one entry is.
@@ -135,6 +130,9 @@ pub struct Quarantined {
     /// Its entries were entered again on accepted ground.
     #[n(5)]
     pub reentered: bool,
+    /// The hub's log says so: every device follows it.
+    #[n(6)]
+    pub binding: Option<bool>,
 }
 
 fn read_cbor<T>(bytes: &[u8], table: Table) -> Result<T, StoreError>
@@ -226,6 +224,9 @@ pub(super) fn put_session(
 pub fn signers(read: &impl Get, own: Option<&Identity>) -> Result<Signers, StoreError> {
     let certificates = certificates(read)?;
     let mut signers = Signers::new();
+    for change in late(read, None)? {
+        signers.mark_late(change);
+    }
     for (half, session) in sessions(read)? {
         let known = certificates.iter().find(|(device, _)| *device == session.device);
         if let Some((_, stored)) = known {
@@ -243,7 +244,6 @@ pub fn signer(session: &StoredSession, stored: &StoredCertificate) -> Signer {
         device: session.device,
         person: stored.certificate.person,
         role: stored.certificate.role,
-        waits_from: session.waits_from,
         clocks: session.clocks.clone(),
     }
 }
@@ -251,6 +251,52 @@ pub fn signer(session: &StoredSession, stored: &StoredCertificate) -> Signer {
 /// The actor half of a session of a device, once its key is known.
 pub(super) fn half_of(stored: &StoredCertificate, nonce: &[u8; 16]) -> ActorHalf {
     session_actor(&stored.certificate.key, nonce).half()
+}
+
+/// A delivery that arrives after its key was revoked.
+const LATE_DELIVERY: u8 = 0;
+/// A change that arrived so.
+const LATE_CHANGE: u8 = 1;
+
+fn late_key(site: SiteId, kind: u8, hash: &[u8; 32]) -> Vec<u8> {
+    [&site.0[..], &[kind], hash].concat()
+}
+
+/// Notes that a delivery arrives after its key was revoked. The hub says so before it tells of it.
+pub fn put_late(write: &Write, site: SiteId, delivery: &[u8; 32]) -> Result<(), StoreError> {
+    write.put(Table::Late, &late_key(site, LATE_DELIVERY, delivery), &[])
+}
+
+/// Notes the changes of a delivery as late, if it is; gives them.
+pub fn take_late(write: &Write, delivery: &Delivery) -> Result<Vec<[u8; 32]>, StoreError> {
+    let site = delivery.head.site;
+    if write.get(Table::Late, &late_key(site, LATE_DELIVERY, &delivery.id()))?.is_none() {
+        return Ok(vec![]);
+    }
+    let changes = delivery.docs.iter().flat_map(|part| &part.changes);
+    let hashes: Vec<[u8; 32]> =
+        changes.filter_map(|change| scan(change).ok()).map(|scan| scan.hash).collect();
+    put_late_changes(write, site, &hashes)?;
+    Ok(hashes)
+}
+
+/// Notes changes of a site as late.
+pub fn put_late_changes(
+    write: &Write,
+    site: SiteId,
+    changes: &[[u8; 32]],
+) -> Result<(), StoreError> {
+    changes
+        .iter()
+        .try_for_each(|change| write.put(Table::Late, &late_key(site, LATE_CHANGE, change), &[]))
+}
+
+/// Late changes of a site, or of every site.
+pub fn late(read: &impl Get, site: Option<SiteId>) -> Result<Vec<[u8; 32]>, StoreError> {
+    let prefix = site.map(|site| site.0.to_vec()).unwrap_or_default();
+    let found = read.under(Table::Late, &prefix)?;
+    let changes = found.iter().filter(|(key, _)| key.get(8) == Some(&LATE_CHANGE));
+    Ok(changes.filter_map(|(key, _)| key.get(9..)?.try_into().ok()).collect())
 }
 
 /// What is unsent at a site.
@@ -273,7 +319,18 @@ pub fn quarantine(read: &impl Get) -> Result<Vec<(SiteId, [u8; 32], Quarantined)
     Ok(found)
 }
 
-pub(super) fn put_quarantined(
+/// What is in quarantine under a hash.
+pub fn quarantined(
+    read: &impl Get,
+    site: SiteId,
+    hash: &[u8; 32],
+) -> Result<Option<Quarantined>, StoreError> {
+    let found = read.get(Table::Quarantine, &[&site.0[..], hash].concat())?;
+    found.map(|bytes| read_cbor(&bytes, Table::Quarantine)).transpose()
+}
+
+/// Puts a refused change into quarantine.
+pub fn put_quarantined(
     write: &Write,
     site: SiteId,
     hash: &[u8; 32],

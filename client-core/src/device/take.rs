@@ -2,29 +2,27 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::act::{next_order, presence};
-use super::ask::plain_key;
-use super::offer::SealedDelivery;
+use super::act::presence;
+use super::echo::{NOT_YET, NOT_YOURS, echoed, forget_heads, put_head, verdict_on, waiting};
+use super::note::{keep, note_in};
+use super::offer::short;
 use super::reply::{ReplyWrong, Report};
 use super::standing::{
-    self, EntryState, Following, Quarantined, StoredCertificate, StoredSession, half_of,
-    put_certificate, put_following, put_quarantined, put_session, put_state,
+    self, Following, Quarantined, StoredSession, half_of, put_following, put_quarantined,
+    put_session, take_late,
 };
 use super::{Device, DeviceError};
 use crate::exchange::codec;
-use crate::exchange::delivery::{Delivery, Head};
-use crate::exchange::frame::{SiteReply, Told, Verdict};
-use crate::exchange::note::{Note, Says};
+use crate::exchange::delivery::Delivery;
+use crate::exchange::frame::{SiteReply, Told};
+use crate::exchange::note::{Note, Refusal, Says};
 use crate::exchange::pack::unpack;
 use crate::record::doc::Presence;
 use crate::record::doc_id::DocId;
 use crate::record::id::{DeviceId, SiteId};
 use crate::record::inside::inside;
 use crate::store::doc_table::{DocNumber, unreadable};
-use crate::store::{Get, Pair, StoreError, Table, Write};
-
-/// A site whose log is longer than this is begun by rows; a shorter one is followed whole.
-pub(super) const WHOLE_LOG_MAX: u64 = 500;
+use crate::store::{Pair, StoreError, Table, Write};
 
 /// Most bytes of rows of one reply, expanded.
 pub(super) const ROWS_BYTES_MAX: usize = 16 * 1024 * 1024;
@@ -34,6 +32,7 @@ impl Device {
         &mut self,
         write: &Write,
         reply: &SiteReply,
+        revoked: bool,
         report: &mut Report,
     ) -> Result<bool, ReplyWrong> {
         let site = reply.site;
@@ -44,14 +43,17 @@ impl Device {
         if let Some(end) = reply.assigned
             && following.place.n == 0
             && following.cursor.is_none()
-            && end > WHOLE_LOG_MAX
+            && end > self.sizes.whole_log
         {
             following.by_rows = true;
             following.cursor = Some(vec![]);
         }
         for verdict in reply.verdicts.as_deref().unwrap_or_default() {
-            let gone = reply.gone == Some(true);
-            moved |= verdict_on(write, site, verdict, gone, report)?;
+            if matches!(verdict.answer, NOT_YOURS | NOT_YET) {
+                self.turned.insert(verdict.id);
+            }
+            let untold = following.gone || reply.gone == Some(true) || revoked;
+            moved |= verdict_on(write, site, verdict, untold, report)?;
         }
         if let Some(log) = reply.log {
             following.place.log = log;
@@ -59,28 +61,52 @@ impl Device {
         if let Some(common) = reply.common {
             moved |= self.fall_back(write, site, &mut following, common)?;
         }
+        let begun = reply.started.is_some() && following.place.n == 0;
         if let Some(started) = &reply.started {
             moved |= self.started(write, site, &mut following, started, report)?;
         }
-        if let Some(told) = &reply.told {
+        // A first exchange by rows leads to a place of its own; what came before is not told.
+        if let Some(told) = reply.told.as_ref().filter(|_| !begun) {
             moved |= self.told(write, reply, &mut following, told, report)?;
         }
         for whole in reply.docs.as_deref().unwrap_or_default() {
             self.whole(write, site, whole, report)?;
             moved = true;
         }
+        self.behind(write, reply, &following, report)?;
         if let Some(rows) = &reply.rows {
-            report.rows += self.rows(write, site, rows, &following)?;
+            report.rows += self.rows(write, site, rows, &following, false)?;
         }
         if let Some(backed_up) = reply.backed_up {
-            forget_heads(write, site, backed_up)?;
+            forget_heads(write, site, backed_up, self.identity.device())?;
         }
         put_following(write, site, &following)?;
         if reply.gone == Some(true) {
-            self.gone(write, site, &mut following)?;
             report.gone.push(site);
         }
+        if reply.gone == Some(true) || following.gone {
+            self.gone(write, site, &mut following)?;
+        }
         Ok(moved)
+    }
+
+    /// What the log has of this device's before the place from which it is told.
+    fn behind(
+        &self,
+        write: &Write,
+        reply: &SiteReply,
+        following: &Following,
+        report: &mut Report,
+    ) -> Result<(), StoreError> {
+        let verdicts = reply.verdicts.as_deref().unwrap_or_default();
+        for verdict in verdicts.iter().filter(|verdict| verdict.answer < 2) {
+            let Some(n) = verdict.at.filter(|n| *n <= following.place.n) else { continue };
+            let sealed = waiting(write, reply.site)?;
+            if let Some((_, key)) = sealed.iter().find(|(id, _)| short(id) == verdict.id) {
+                echoed(write, reply.site, n, key, report)?;
+            }
+        }
+        Ok(())
     }
 
     /// Arrivals after the place.
@@ -95,7 +121,9 @@ impl Device {
         let site = reply.site;
         self.certificates_ahead(write, site, told)?;
         let mut packed = self.unpacked(write, reply)?.into_iter();
+        let mut sealed = waiting(write, site)?;
         let mut batches: BTreeMap<DocId, Vec<(DeviceId, Vec<u8>)>> = BTreeMap::new();
+        let mut refusals: Vec<Refusal> = vec![];
         let mut echoed_docs: BTreeSet<DocId> = BTreeSet::new();
         for arrival in told {
             let n = following.place.n + 1;
@@ -104,6 +132,10 @@ impl Device {
                     let delivery = packed.next().ok_or(ReplyWrong::Chain(site))?;
                     let id = delivery.id();
                     self.delivery(write, n, &delivery, report)?;
+                    // A copy of this device may have brought what this one still offers.
+                    if let Some(key) = sealed.remove(&id) {
+                        echoed_docs.extend(echoed(write, site, n, &key, report)?);
+                    }
                     for part in delivery.docs {
                         let batch = batches.entry(part.doc).or_default();
                         let device = delivery.head.device;
@@ -112,7 +144,8 @@ impl Device {
                     id
                 }
                 Told::Own(id) => {
-                    echoed_docs.extend(echoed(write, site, n, id, report)?);
+                    let key = sealed.remove(id).ok_or(ReplyWrong::NotOwn)?;
+                    echoed_docs.extend(echoed(write, site, n, &key, report)?);
                     *id
                 }
                 Told::Note(bytes, signature) => {
@@ -120,7 +153,8 @@ impl Device {
                     if !note.signed_by(&self.identity.hub_key, site) {
                         return Err(ReplyWrong::Note(site));
                     }
-                    note_in(write, site, &note)?;
+                    refusals.extend(note_in(write, site, &note, self.identity.device())?);
+                    keep(write, site, n, &note)?;
                     note.id(site)
                 }
             };
@@ -136,6 +170,7 @@ impl Device {
         }
         put_following(write, site, following)?;
         self.take_batches(write, batches, report)?;
+        self.refused(write, site, &refusals)?;
         for doc in echoed_docs {
             self.shelf.rest(write, doc)?;
         }
@@ -157,7 +192,7 @@ impl Device {
                 return Err(ReplyWrong::Note(site));
             }
             if matches!(note.says(), Ok(Says::Certificate(_))) {
-                note_in(write, site, &note)?;
+                note_in(write, site, &note, self.identity.device())?;
             }
         }
         Ok(())
@@ -167,14 +202,12 @@ impl Device {
     fn unpacked(&self, write: &Write, reply: &SiteReply) -> Result<Vec<Delivery>, ReplyWrong> {
         let site = reply.site;
         let Some(pack) = &reply.pack else { return Ok(vec![]) };
-        let certificates = standing::certificates(write)?;
-        let key = |device: DeviceId| {
-            let own = device == self.identity.device();
-            let known = certificates.iter().find(|(known, _)| *known == device);
-            known
-                .map(|(_, stored)| stored.certificate.key)
-                .or_else(|| own.then(|| self.identity.public()))
-        };
+        let mut keys: BTreeMap<DeviceId, [u8; 32]> = standing::certificates(write)?
+            .into_iter()
+            .map(|(device, stored)| (device, stored.certificate.key))
+            .collect();
+        keys.insert(self.identity.device(), self.identity.public());
+        let key = |device: DeviceId| keys.get(&device).copied();
         let deliveries = unpack(pack, self.identity.hub, site, &key)
             .map_err(|wrong| ReplyWrong::Pack { site, wrong })?;
         for delivery in &deliveries {
@@ -194,18 +227,14 @@ impl Device {
     ) -> Result<(), ReplyWrong> {
         let head = &delivery.head;
         put_head(write, n, head, &delivery.signature)?;
-        let changes = delivery.docs.iter().flat_map(|part| &part.changes);
-        let entries: Vec<_> = changes.flat_map(|change| inside(change)).collect();
         report.taken += 1;
+        for change in take_late(write, delivery)? {
+            self.signers.mark_late(change);
+        }
         let Some(stored) = standing::certificate(write, head.device)? else { return Ok(()) };
         let half = half_of(&stored, &head.nonce);
-        let mut session = standing::session(write, half)?
+        let session = standing::session(write, half)?
             .unwrap_or_else(|| StoredSession::new(head.device, head.nonce));
-        let last = stored.last.iter().find(|last| last.site == head.site).map_or(0, |last| last.n);
-        if stored.revoked.is_some() && n > last {
-            let first = entries.iter().map(|inside| inside.id.n).min();
-            session.waits_from = session.waits_from.into_iter().chain(first).min();
-        }
         put_session(write, half, &session)?;
         self.signers.insert(half, standing::signer(&session, &stored));
         Ok(())
@@ -225,31 +254,7 @@ impl Device {
                 self.beside(write, doc, changes.iter().map(|(_, change)| change))?;
                 continue;
             }
-            let bytes: Vec<Vec<u8>> = changes.iter().map(|(_, change)| change.clone()).collect();
-            let admission = self.shelf.take_in(write, doc, begun, &bytes)?;
-            report.changes_down += u32::try_from(admission.taken.len()).unwrap_or(u32::MAX);
-            for (_, change) in &changes {
-                let taken = crate::gate::scan(change)
-                    .is_ok_and(|scan| admission.taken.contains(&scan.hash));
-                if taken {
-                    self.news(doc, change, report);
-                }
-            }
-            for (hash, turned) in admission.refused {
-                report.refused += 1;
-                let from = changes.iter().find(|(_, change)| {
-                    crate::gate::scan(change).is_ok_and(|scan| scan.hash == hash)
-                });
-                let quarantined = Quarantined {
-                    doc: doc.to_bytes(),
-                    reason: turned.key().to_owned(),
-                    words: turned.to_string(),
-                    bytes: from.map(|(_, change)| change.clone()).unwrap_or_default(),
-                    device: from.map(|(device, _)| *device),
-                    reentered: false,
-                };
-                put_quarantined(write, doc.site, &hash, &quarantined)?;
-            }
+            self.take_doc(write, doc, begun, &changes, report)?;
             touched.push(doc.with_part(1));
         }
         touched.dedup();
@@ -257,6 +262,44 @@ impl Device {
         for doc in touched {
             self.shelf.make_rows(write, doc, &self.signers)?;
             self.shelf.rest(write, doc)?;
+        }
+        Ok(())
+    }
+
+    /// Takes changes of one document in; what is refused goes into quarantine.
+    pub(super) fn take_doc(
+        &mut self,
+        write: &Write,
+        doc: DocId,
+        presence: Presence,
+        changes: &[(DeviceId, Vec<u8>)],
+        report: &mut Report,
+    ) -> Result<(), StoreError> {
+        let bytes: Vec<Vec<u8>> = changes.iter().map(|(_, change)| change.clone()).collect();
+        let admission = self.shelf.take_in(write, doc, presence, &bytes, &self.signers)?;
+        report.changes_down += u32::try_from(admission.taken.len()).unwrap_or(u32::MAX);
+        for (_, change) in changes {
+            let taken =
+                crate::gate::scan(change).is_ok_and(|scan| admission.taken.contains(&scan.hash));
+            if taken {
+                self.news(doc, change, report);
+            }
+        }
+        for (hash, turned) in admission.refused {
+            report.refused += 1;
+            let from = changes
+                .iter()
+                .find(|(_, change)| crate::gate::scan(change).is_ok_and(|scan| scan.hash == hash));
+            let quarantined = Quarantined {
+                doc: doc.to_bytes(),
+                reason: turned.key().to_owned(),
+                words: turned.to_string(),
+                bytes: from.map(|(_, change)| change.clone()).unwrap_or_default(),
+                device: from.map(|(device, _)| *device),
+                reentered: false,
+                binding: None,
+            };
+            put_quarantined(write, doc.site, &hash, &quarantined)?;
         }
         Ok(())
     }
@@ -281,8 +324,7 @@ impl Device {
         let number = DocNumber(held.info.number);
         for change in changes {
             if let Ok(scan) = crate::gate::scan(change) {
-                write.park(number, &scan.hash, change)?;
-                held.info.beside += 1;
+                held.info.beside += u32::from(write.put_beside(number, &scan.hash, change)?);
             }
         }
         let info = held.info.clone();
@@ -310,97 +352,19 @@ impl Device {
         for kind in 1..=5u8 {
             write.clear(Table::Rows, &[&[kind][..], &site.0].concat())?;
         }
-        for table in [Table::Chain, Table::Heads, Table::EntryStates, Table::Quarantine] {
+        for table in [
+            Table::Chain,
+            Table::Heads,
+            Table::EntryStates,
+            Table::Quarantine,
+            Table::Late,
+            Table::RowOnly,
+        ] {
             write.clear(table, &site.0)?;
         }
         write.remove(Table::Places, &site.0)?;
         Ok(())
     }
-}
-
-/// The hub does not take a delivery yet: nobody who may begin the site's log has. It is offered again.
-const NOT_YET: u8 = 5;
-
-fn verdict_on(
-    write: &Write,
-    site: SiteId,
-    verdict: &Verdict,
-    gone: bool,
-    report: &mut Report,
-) -> Result<bool, StoreError> {
-    match verdict.answer {
-        // The log of a site that is not this device's any more is not told to it: the verdict is the echo.
-        0 | 1 if gone => {
-            let Some((key, sealed)) = sealed_as(write, site, verdict.id)? else { return Ok(false) };
-            for change in sealed.delivery()?.docs.iter().flat_map(|part| &part.changes) {
-                report.changes_up += 1;
-                for inside in inside(change) {
-                    put_state(write, site, inside.id, EntryState::OnHub)?;
-                }
-            }
-            report.echoed += 1;
-            write.remove(Table::Sealed, &key)
-        }
-        0 | 1 => Ok(true),
-        2 => write.put(Table::Meta, &plain_key(site), &[1]).map(|()| true),
-        NOT_YET => Ok(false),
-        _ => {
-            let Some((key, mut sealed)) = sealed_as(write, site, verdict.id)? else {
-                return Ok(false);
-            };
-            sealed.refused =
-                Some(verdict.words.clone().unwrap_or_else(|| "the hub refused it".to_owned()));
-            write.put(Table::Sealed, &key, &standing::cbor(&sealed))?;
-            Ok(true)
-        }
-    }
-}
-
-/// The sealed delivery whose id begins like this.
-fn sealed_as(
-    write: &Write,
-    site: SiteId,
-    id: [u8; 8],
-) -> Result<Option<(Vec<u8>, SealedDelivery)>, StoreError> {
-    for (key, value) in write.under(Table::Sealed, &site.0)? {
-        let sealed: SealedDelivery =
-            minicbor::decode(&value).map_err(|wrong| unreadable(Table::Sealed, wrong))?;
-        if sealed.delivery()?.id()[..8] == id {
-            return Ok(Some((key, sealed)));
-        }
-    }
-    Ok(None)
-}
-
-pub(super) fn put_head(
-    write: &Write,
-    n: u64,
-    head: &Head,
-    signature: &[u8; 64],
-) -> Result<(), StoreError> {
-    let key = [&head.site.0[..], &n.to_be_bytes()].concat();
-    write.put(Table::Heads, &key, &[&signature[..], &head.to_bytes()].concat())
-}
-
-/// A backup of the hub covers these: nobody will ask for them again.
-fn forget_heads(write: &Write, site: SiteId, upto: u64) -> Result<(), StoreError> {
-    for (key, _) in write.under(Table::Heads, &site.0)? {
-        let n = key.get(8..16).and_then(|n| n.try_into().ok()).map(u64::from_be_bytes);
-        if n.is_some_and(|n| n <= upto) {
-            write.remove(Table::Heads, &key)?;
-        }
-    }
-    Ok(())
-}
-
-/// Puts a recovered delivery among the sealed ones, to be offered again.
-pub(super) fn offer_again(
-    write: &Write,
-    site: SiteId,
-    delivery: Delivery,
-) -> Result<(), StoreError> {
-    let order = next_order(write, Table::Sealed, site)?;
-    write.put(Table::Sealed, &order, &standing::cbor(&SealedDelivery::of(delivery)))
 }
 
 /// Expands squeezed rows.
@@ -410,79 +374,4 @@ pub(super) fn expand_rows(bytes: &[u8]) -> Result<Vec<Pair>, StoreError> {
     let pairs: Vec<(minicbor::bytes::ByteVec, minicbor::bytes::ByteVec)> =
         minicbor::decode(&plain).map_err(|why| wrong(why.to_string()))?;
     Ok(pairs.into_iter().map(|(key, value)| (key.into(), value.into())).collect())
-}
-
-/// The hub's log has echoed an own delivery: only now its entries are on the hub. Gives its documents.
-fn echoed(
-    write: &Write,
-    site: SiteId,
-    n: u64,
-    id: &[u8; 32],
-    report: &mut Report,
-) -> Result<Vec<DocId>, ReplyWrong> {
-    for (key, value) in write.under(Table::Sealed, &site.0)? {
-        let sealed: SealedDelivery =
-            minicbor::decode(&value).map_err(|wrong| unreadable(Table::Sealed, wrong))?;
-        let delivery = sealed.delivery()?;
-        if delivery.id() != *id {
-            continue;
-        }
-        put_head(write, n, &delivery.head, &delivery.signature)?;
-        for change in delivery.docs.iter().flat_map(|part| &part.changes) {
-            report.changes_up += 1;
-            for inside in inside(change) {
-                put_state(write, site, inside.id, EntryState::OnHub)?;
-            }
-        }
-        write.remove(Table::Sealed, &key)?;
-        report.echoed += 1;
-        return Ok(delivery.docs.iter().map(|part| part.doc).collect());
-    }
-    Err(ReplyWrong::NotOwn)
-}
-
-fn note_in(write: &Write, site: SiteId, note: &Note) -> Result<(), ReplyWrong> {
-    // A note of a newer version says nothing to this one.
-    let Ok(says) = note.says() else { return Ok(()) };
-    match says {
-        Says::Certificate(certificate) => {
-            let device = crate::exchange::delivery::device_id(&certificate.key);
-            let known = standing::certificate(write, device)?;
-            let stored = StoredCertificate {
-                certificate,
-                revoked: known.as_ref().and_then(|known| known.revoked.clone()),
-                last: known.map(|known| known.last).unwrap_or_default(),
-            };
-            put_certificate(write, &stored)?;
-        }
-        Says::Revocation(revocation) => {
-            if let Some(mut stored) = standing::certificate(write, revocation.device)? {
-                stored.revoked = Some(revocation.reason);
-                stored.last = revocation.last;
-                put_certificate(write, &stored)?;
-            }
-        }
-        Says::Clock(clock) => {
-            if let Some(stored) = standing::certificate(write, clock.device)? {
-                let half = half_of(&stored, &clock.nonce);
-                let known = standing::session(write, half)?;
-                let mut session =
-                    known.unwrap_or_else(|| StoredSession::new(clock.device, clock.nonce));
-                session.add_clock(clock.span);
-                put_session(write, half, &session)?;
-            }
-        }
-        Says::Refusal(refusal) => {
-            let quarantined = Quarantined {
-                doc: refusal.doc,
-                reason: refusal.reason,
-                words: format!("the hub's gate: {}", refusal.words),
-                bytes: vec![],
-                device: None,
-                reentered: false,
-            };
-            put_quarantined(write, site, &refusal.change, &quarantined)?;
-        }
-    }
-    Ok(())
 }

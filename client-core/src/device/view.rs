@@ -147,6 +147,26 @@ impl Device {
 
     /// Loads a visit with everything that belongs to it.
     pub fn open_visit(&mut self, site: SiteId, visit: VisitId) -> Result<Opened<'_>, DeviceError> {
+        self.open_units(site, visit, None)
+    }
+
+    /// Loads one unit of a visit, with the visit's head, its site and the company: what is needed at the
+    /// unit, whatever the size of the visit.
+    pub fn open_unit(
+        &mut self,
+        site: SiteId,
+        visit: VisitId,
+        appliance: ApplianceId,
+    ) -> Result<Opened<'_>, DeviceError> {
+        self.open_units(site, visit, Some(appliance))
+    }
+
+    fn open_units(
+        &mut self,
+        site: SiteId,
+        visit: VisitId,
+        only: Option<ApplianceId>,
+    ) -> Result<Opened<'_>, DeviceError> {
         let read = self.store.read()?;
         let head = DocId::new(site, DocKind::Visit(visit));
         let sheets: Vec<DocId> = self
@@ -156,12 +176,15 @@ impl Device {
             .collect();
         let head_read = {
             let parts = self.shelf.family(&read, head)?;
-            if parts.is_empty() && sheets.is_empty() {
+            if parts.is_empty() && sheets.is_empty() && only.is_none() {
                 return Err(DeviceError::NotHere(head));
             }
             crate::record::read::read(&parts, &self.signers)
         };
-        let units = appliances(&head_read, &sheets, visit);
+        let units = match only {
+            Some(appliance) => vec![appliance],
+            None => appliances(&head_read, &sheets, visit),
+        };
         let company = DocId::new(self.identity.company(), DocKind::Company);
         let mut docs = vec![head, DocId::new(site, DocKind::Site), company];
         for appliance in &units {
@@ -203,6 +226,11 @@ impl Device {
     /// What is unsent at a site.
     pub fn unsent(&self, site: SiteId) -> Result<Unsent, DeviceError> {
         Ok(standing::unsent(&self.store.read()?, site)?)
+    }
+
+    /// Entries of a site that the hub's log has not echoed yet.
+    pub fn unsent_entries(&self, site: SiteId) -> Result<u64, DeviceError> {
+        Ok(self.store.read()?.count(Table::EntryStates, &site.0)?)
     }
 
     /// Everything in quarantine.

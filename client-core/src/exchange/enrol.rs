@@ -82,6 +82,12 @@ pub fn to_sign(code: &str, key: &[u8; 32]) -> Vec<u8> {
     [b"dripleg enrol 1", tidy(code).as_bytes(), &[0], key].concat()
 }
 
+/// A hub key's fingerprint as it is read out and compared: sixteen letters in groups of four.
+pub fn fingerprint(hub_key: &[u8; 32]) -> String {
+    let digest = Sha256::new().chain_update(b"dripleg hub 1").chain_update(hub_key).finalize();
+    show(&crate::record::id::encode(&digest[..10]))
+}
+
 /// Six digits that both screens show: they differ when somebody stands between.
 pub fn check_number(hub_key: &[u8; 32], key: &[u8; 32]) -> String {
     let digest: [u8; 32] = Sha256::new()
@@ -108,5 +114,7 @@ mod tests {
     fn the_check_number_depends_on_both_keys() {
         assert_ne!(check_number(&[1; 32], &[2; 32]), check_number(&[1; 32], &[3; 32]));
         assert_eq!(check_number(&[1; 32], &[2; 32]).len(), 7);
+        assert_eq!(fingerprint(&[1; 32]).len(), 19);
+        assert_ne!(fingerprint(&[1; 32]), fingerprint(&[2; 32]));
     }
 }

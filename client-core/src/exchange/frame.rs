@@ -240,6 +240,21 @@ pub struct Ask {
     /// Sites that are followed by rows: rows of what changed are wanted.
     #[n(9)]
     pub by_rows: Option<Vec<SiteId>>,
+    /// Notes of the company's log that the hub has lost: certificates and revocations, as it signed them.
+    #[n(10)]
+    pub notes: Option<Vec<SignedNote>>,
+}
+
+/// A note of the hub, handed back to it.
+#[derive(Clone, Debug, PartialEq, Eq, Encode, Decode)]
+pub struct SignedNote {
+    /// The note.
+    #[n(0)]
+    pub bytes: ByteVec,
+    /// The hub's signature.
+    #[n(1)]
+    #[cbor(with = "minicbor::bytes")]
+    pub signature: [u8; 64],
 }
 
 /// What became of a delivery.
@@ -257,6 +272,9 @@ pub struct Verdict {
     /// In words, where it was not taken.
     #[n(2)]
     pub words: Option<String>,
+    /// Which arrival it is, where it lies before the place from which the log is told.
+    #[n(3)]
+    pub at: Option<u64>,
 }
 
 /// One arrival in a log, as it is told.
@@ -326,6 +344,9 @@ pub struct Started {
     /// About how many pieces of everything are still to come.
     #[n(6)]
     pub left: Option<u64>,
+    /// Changes that arrived after their key was revoked, 32 bytes each.
+    #[n(7)]
+    pub late: Option<ByteVec>,
 }
 
 /// Who signs for one session.
@@ -339,11 +360,8 @@ pub struct SessionRow {
     #[n(1)]
     #[cbor(with = "minicbor::bytes")]
     pub nonce: [u8; 16],
-    /// From which entry number on it waits for a supervisor.
-    #[n(2)]
-    pub waits_from: Option<u32>,
     /// Spans of entries made under a wrong clock.
-    #[n(3)]
+    #[n(2)]
     pub clocks: Vec<ClockSpan>,
 }
 
@@ -450,6 +468,9 @@ pub struct Reply {
     /// The device's key was revoked; why.
     #[n(7)]
     pub revoked: Option<String>,
+    /// Notes that were handed back were looked at.
+    #[n(8)]
+    pub notes_taken: Option<bool>,
 }
 
 /// Writes a frame.

@@ -31,7 +31,8 @@ pub struct Certificate {
     /// What the person calls the device.
     #[n(4)]
     pub label: String,
-    /// When it was given, seconds since 1970.
+    /// When it was given, seconds since 1970. Of two certificates of one device the later one holds,
+    /// whatever their order in a log.
     #[n(5)]
     pub given: i64,
 }
@@ -43,7 +44,7 @@ pub struct Revocation {
     /// The device.
     #[n(0)]
     pub device: DeviceId,
-    /// Id of the last delivery that was accepted, for each site.
+    /// The last delivery that was accepted, for each site and session.
     #[n(1)]
     pub last: Vec<LastAccepted>,
     /// Why.
@@ -57,16 +58,32 @@ pub struct Revocation {
     pub by: PersonId,
 }
 
-/// The last delivery accepted from a device at one site.
+/// The last delivery of one session of a device that was accepted at one site. Named by the session's own
+/// count, which holds in every log, also in one that was restored.
 #[derive(Clone, Debug, PartialEq, Eq, Encode, Decode)]
 #[cbor(map)]
 pub struct LastAccepted {
     /// The site.
     #[n(0)]
     pub site: SiteId,
-    /// How many arrivals the site's log had.
+    /// Session.
     #[n(1)]
-    pub n: u64,
+    #[cbor(with = "minicbor::bytes")]
+    pub nonce: [u8; 16],
+    /// How-many-th delivery of the session at the site.
+    #[n(2)]
+    pub seq: u32,
+}
+
+/// The delivery that the log tells of next came after its device's key was revoked: what it says waits
+/// for a supervisor.
+#[derive(Clone, Debug, PartialEq, Eq, Encode, Decode)]
+#[cbor(map)]
+pub struct Late {
+    /// Id of the delivery.
+    #[n(0)]
+    #[cbor(with = "minicbor::bytes")]
+    pub delivery: [u8; 32],
 }
 
 /// The hub's gate refused a change.
@@ -123,6 +140,9 @@ pub enum Says {
     /// A clock was measured.
     #[n(3)]
     Clock(#[n(0)] Clock),
+    /// A delivery came after a revocation.
+    #[n(4)]
+    Late(#[n(0)] Late),
 }
 
 /// A signed note.

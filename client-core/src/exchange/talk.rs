@@ -1,7 +1,9 @@
 //! One talk of a device with a hub, from the first request to "nothing left": the machine that decides
 //! what is asked next. No clock, no socket, no store: what it needs to know is handed in.
 
-use crate::exchange::frame::{Ask, Ladder, PersonRow, Reply, SitePack, SitePlace, Start, Wanted};
+use crate::exchange::frame::{
+    Ask, Ladder, PersonRow, Reply, SignedNote, SitePack, SitePlace, Start, Wanted,
+};
 use crate::exchange::place;
 use crate::exchange::place::Place;
 use crate::record::doc_id::DocId;
@@ -35,6 +37,8 @@ pub struct Standing {
     pub directory: u64,
     /// Additions to the directory that wait.
     pub people: Vec<PersonRow>,
+    /// Notes to be handed back to the hub.
+    pub notes: Vec<SignedNote>,
 }
 
 /// What happens next.
@@ -121,24 +125,35 @@ impl Talk {
             starts: some(starts.collect()),
             wanted: some(wanted.collect()),
             people: some(standing.people),
+            notes: some(standing.notes),
             by_rows: if in_full || offering { some(standing.by_rows) } else { None },
         }
     }
 
     /// What the reply means for the talk; `moved` says what it changed on the device.
     pub fn hear(&mut self, reply: &Reply, moved: Moved) -> Next {
-        self.wanted.clear();
         let sites = reply.sites.as_deref().unwrap_or_default();
+        // What did not fit the page is asked for again, as long as something comes.
+        let before = self.wanted.len();
+        let came: Vec<(SiteId, &[u8])> = sites
+            .iter()
+            .flat_map(|site| site.docs.iter().flatten().map(|whole| (site.site, &whole.doc[..])))
+            .collect();
+        self.wanted.retain(|doc| !came.contains(&(doc.site, &doc.to_bytes()[..])));
+        if self.wanted.len() == before {
+            self.wanted.clear();
+        }
         let climb = sites.iter().filter(|site| site.climb == Some(true));
         self.climbing = climb.map(|site| site.site).collect();
         let say_places = reply.say_places == Some(true);
         self.in_full |= say_places || !self.climbing.is_empty();
-        let again = say_places
+        let tells = say_places
             || moved.more
-            || moved.offers_left
             || moved.starts_left
-            || moved.counter
+            || !self.wanted.is_empty()
             || !self.climbing.is_empty();
+        // To a revoked key nothing is told; what it has is still taken.
+        let again = moved.offers_left || moved.counter || (tells && reply.revoked.is_none());
         if !again {
             return Next::Done;
         }

@@ -4,10 +4,10 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use automerge::{Automerge, Change, ChangeHash, ExpandedChange};
 
-use super::{Turned, canary, scan::scan};
+use super::{Turned, canary, limit, scan::scan};
 use crate::record::doc::{Doc, actor_of};
-use crate::record::id::Actor;
-use crate::record::read::overwrites;
+use crate::record::id::{Actor, ActorHalf, DeviceId};
+use crate::record::read::unusual;
 
 /// What became of a batch.
 #[derive(Debug, Default)]
@@ -21,6 +21,26 @@ pub struct Admission {
     pub parked: Vec<usize>,
 }
 
+/// What is known around a document, beyond its own changes.
+#[derive(Clone, Copy)]
+pub struct Ground<'a> {
+    /// Whether the hub's log says that a change was refused.
+    pub barred: &'a dyn Fn(&[u8; 32]) -> bool,
+    /// The device that a session belongs to.
+    pub device: &'a dyn Fn(ActorHalf) -> Option<DeviceId>,
+}
+
+impl std::fmt::Debug for Ground<'_> {
+    fn fmt(&self, out: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        out.write_str("Ground")
+    }
+}
+
+impl Ground<'_> {
+    /// Nothing is barred and nobody is known.
+    pub const OPEN: Ground<'static> = Ground { barred: &|_| false, device: &|_| None };
+}
+
 struct Parsed {
     position: usize,
     hash: ChangeHash,
@@ -30,7 +50,7 @@ struct Parsed {
 
 /// Takes a batch of changes of one document in, as far as it passes. The document is replaced only by
 /// a copy that was proved to survive; whatever happens inside, it is never left half changed.
-pub fn admit(document: &mut Doc, batch: &[Vec<u8>]) -> Admission {
+pub fn admit(document: &mut Doc, batch: &[Vec<u8>], ground: Ground<'_>) -> Admission {
     let mut out = Admission::default();
     let mut waiting: Vec<Parsed> = vec![];
     let mut seen: BTreeSet<[u8; 32]> = BTreeSet::new();
@@ -46,6 +66,10 @@ pub fn admit(document: &mut Doc, batch: &[Vec<u8>]) -> Admission {
         if known || !seen.insert(hash) {
             continue;
         }
+        if (ground.barred)(&hash) {
+            out.refused.push((hash, Turned::Barred));
+            continue;
+        }
         match parse(bytes, hash) {
             Ok((change, overwrites)) => {
                 waiting.push(Parsed { position, hash: ChangeHash(hash), change, overwrites });
@@ -53,7 +77,7 @@ pub fn admit(document: &mut Doc, batch: &[Vec<u8>]) -> Admission {
             Err(turned) => out.refused.push((hash, turned)),
         }
     }
-    let ordered = order(document.automerge(), waiting, &mut out);
+    let ordered = order(document.automerge(), waiting, ground, &mut out);
     take_in(document, ordered, &mut out);
     out
 }
@@ -75,7 +99,7 @@ fn parse(bytes: &[u8], hash: [u8; 32]) -> Result<(Change, bool), Turned> {
             return Err(Turned::Form("bytes are left over"));
         }
         let expanded: ExpandedChange = change.decode();
-        let overwrites = overwrites(&expanded);
+        let overwrites = unusual(&expanded);
         let again = Change::from(expanded);
         if again.raw_bytes() != bytes {
             return Err(Turned::NotCanonical);
@@ -86,8 +110,13 @@ fn parse(bytes: &[u8], hash: [u8; 32]) -> Result<(Change, bool), Turned> {
 
 /// Puts changes behind what they build on and checks their numbers. What builds on something unknown
 /// is parked; what builds on something refused is held back.
-fn order(document: &Automerge, mut waiting: Vec<Parsed>, out: &mut Admission) -> Vec<Parsed> {
-    let mut known = Known::of(document);
+fn order(
+    document: &Automerge,
+    mut waiting: Vec<Parsed>,
+    ground: Ground<'_>,
+    out: &mut Admission,
+) -> Vec<Parsed> {
+    let mut known = Known::of(document, ground);
     let mut ordered: Vec<Parsed> = vec![];
     loop {
         let ready = |parsed: &Parsed| {
@@ -108,17 +137,17 @@ fn order(document: &Automerge, mut waiting: Vec<Parsed>, out: &mut Admission) ->
             }
         }
     }
-    hold_back(waiting, out);
+    hold_back(waiting, ground, out);
     ordered
 }
 
 /// Splits what could not be ordered into parked and held back.
-fn hold_back(mut waiting: Vec<Parsed>, out: &mut Admission) {
+fn hold_back(mut waiting: Vec<Parsed>, ground: Ground<'_>, out: &mut Admission) {
     loop {
         let refused: BTreeSet<[u8; 32]> = out.refused.iter().map(|(hash, _)| *hash).collect();
-        let (held, later): (Vec<Parsed>, Vec<Parsed>) = waiting
-            .into_iter()
-            .partition(|parsed| parsed.change.deps().iter().any(|dep| refused.contains(&dep.0)));
+        let gone = |dep: &ChangeHash| refused.contains(&dep.0) || (ground.barred)(&dep.0);
+        let (held, later): (Vec<Parsed>, Vec<Parsed>) =
+            waiting.into_iter().partition(|parsed| parsed.change.deps().iter().any(gone));
         waiting = later;
         if held.is_empty() {
             break;
@@ -129,19 +158,40 @@ fn hold_back(mut waiting: Vec<Parsed>, out: &mut Admission) {
 }
 
 /// Numbers that the next change of each actor has to follow.
-struct Known {
+struct Known<'a> {
     seqs: BTreeMap<Actor, u64>,
     new: BTreeMap<ChangeHash, u64>,
+    heads: BTreeMap<ChangeHash, Owner>,
+    ground: Ground<'a>,
 }
 
-impl Known {
-    fn of(document: &Automerge) -> Known {
+/// Whose an end of the document is.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Owner {
+    Device(DeviceId),
+    Session(ActorHalf),
+}
+
+impl<'a> Known<'a> {
+    fn of(document: &Automerge, ground: Ground<'a>) -> Known<'a> {
         let mut seqs: BTreeMap<Actor, u64> = BTreeMap::new();
         for meta in document.get_changes_meta(&[]) {
             let seq = seqs.entry(actor_of(&meta.actor)).or_default();
             *seq = (*seq).max(meta.seq);
         }
-        Known { seqs, new: BTreeMap::new() }
+        let mut known = Known { seqs, new: BTreeMap::new(), heads: BTreeMap::new(), ground };
+        for head in document.get_heads() {
+            if let Some(meta) = document.get_change_meta_by_hash(&head) {
+                let owner = known.owner(actor_of(&meta.actor));
+                known.heads.insert(head, owner);
+            }
+        }
+        known
+    }
+
+    fn owner(&self, actor: Actor) -> Owner {
+        let half = actor.half();
+        (self.ground.device)(half).map_or(Owner::Session(half), Owner::Device)
     }
 
     fn max_op(&self, document: &Automerge, hash: &ChangeHash) -> Option<u64> {
@@ -168,11 +218,23 @@ impl Known {
             let (found, wanted) = (change.seq(), seen + 1);
             return Err(Turned::Causal { what: "sequence number", found, wanted });
         }
+        let owner = self.owner(actor);
+        let own =
+            self.heads.iter().filter(|(head, of)| **of == owner && !change.deps().contains(head));
+        let found = own.count() + 1;
+        if found > limit::HEADS_MAX {
+            return Err(Turned::Heads { found, most: limit::HEADS_MAX });
+        }
         Ok(())
     }
 
     fn add(&mut self, change: &Change) {
-        self.seqs.insert(actor_of(change.actor_id()), change.seq());
+        let actor = actor_of(change.actor_id());
+        self.seqs.insert(actor, change.seq());
+        for dep in change.deps() {
+            self.heads.remove(dep);
+        }
+        self.heads.insert(change.hash(), self.owner(actor));
         self.new.insert(change.hash(), change.max_op());
     }
 }

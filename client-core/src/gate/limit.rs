@@ -4,6 +4,14 @@
 pub const CHANGE_BYTES_MAX: usize = 64 * 1024;
 /// Most changes that a change may build on. 65 devices may add to one document without seeing each other.
 pub const DEPS_MAX: u64 = 1_024;
+/// Most unjoined ends of one document that one device may leave open. An honest one leaves as many as
+/// there are copies of it; without a limit one device could make the next honest change build on more
+/// than [`DEPS_MAX`] others.
+pub const HEADS_MAX: usize = 16;
+/// Most changes of one device that may wait for changes that are not here.
+pub const ORPHANS_MAX: usize = 500;
+/// Most bytes of them.
+pub const ORPHAN_BYTES_MAX: usize = 5 * 1024 * 1024;
 /// Largest sequence and operation number.
 pub const COUNTER_MAX: u64 = (1 << 31) - 1;
 /// Most bytes of a change's message.

@@ -1,5 +1,6 @@
 //! Carrying out an action on one document: one action becomes one automerge change.
 
+mod again;
 mod rules;
 
 use automerge::transaction::{CommitOptions, Transactable, Transaction};
@@ -15,6 +16,8 @@ use crate::record::id::{Actor, EntryId};
 use crate::record::key;
 use crate::record::refused::Refused;
 use crate::record::stamp::Stamp;
+
+pub use again::enter_again;
 
 /// Most entries of one action.
 pub const BLOCK_MAX: usize = 64;
@@ -46,7 +49,7 @@ impl Pen {
         Pen { actor, next: 1, role }
     }
 
-    fn take(&mut self) -> Result<EntryId, Refused> {
+    pub(super) fn take(&mut self) -> Result<EntryId, Refused> {
         let n = self.next;
         self.next = n.checked_add(1).ok_or(Refused::SessionFull)?;
         Ok(EntryId { actor: self.actor.half(), n })

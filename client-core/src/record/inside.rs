@@ -5,10 +5,11 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use automerge::legacy::{Key as LegacyKey, ObjectId, OpType};
 use automerge::{Change, ScalarValue};
 
-use crate::record::body::Kind;
+use crate::record::body::{self, Kind};
 use crate::record::field;
 use crate::record::id::EntryId;
 use crate::record::key::Key;
+use crate::record::stamp::Stamp;
 
 /// One thing that a change put under the root.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -47,4 +48,12 @@ fn parse(change: &[u8]) -> Vec<Inside> {
         found.push(Inside { id, kind, key: key.to_string(), bytes });
     }
     found
+}
+
+/// The stamp of the first entry in a change.
+pub fn stamp_of(change: &[u8]) -> Option<Stamp> {
+    inside(change).into_iter().find_map(|inside| match inside.kind {
+        Some(kind) => body::decode(kind, &inside.bytes).ok().map(|(stamp, _)| stamp),
+        None => field::decode(&inside.bytes).ok().map(|said| said.stamp),
+    })
 }

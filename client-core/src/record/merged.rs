@@ -50,10 +50,26 @@ pub fn read(parts: &[&Doc], field: &Field) -> Option<Merged> {
 
 /// Every side of a register that stands, newest operation first; unreadable ones are left out.
 pub fn sides(parts: &[&Doc], field: &Field) -> Vec<Said> {
-    let key = field.key();
-    let mut sides: Vec<(usize, u64, Said)> = vec![];
+    let mut sides = Sides::default();
     for (part, document) in parts.iter().enumerate() {
-        let values = document.automerge().get_all(ROOT, key.as_str()).unwrap_or_default();
+        sides.add_current(part, document, field);
+    }
+    sides.standing()
+}
+
+/// Sides of a register, gathered over the parts of a document.
+#[derive(Debug, Default)]
+pub(crate) struct Sides(Vec<(usize, u64, Said)>);
+
+impl Sides {
+    /// Adds sides of one part, each with its operation number.
+    pub(crate) fn add(&mut self, part: usize, sides: Vec<(u64, Said)>) {
+        self.0.extend(sides.into_iter().map(|(counter, said)| (part, counter, said)));
+    }
+
+    /// Adds the values that a part shows now.
+    pub(crate) fn add_current(&mut self, part: usize, document: &Doc, field: &Field) {
+        let values = document.automerge().get_all(ROOT, field.key()).unwrap_or_default();
         for (value, object) in values {
             if let (Value::Scalar(scalar), automerge::ObjId::Id(counter, actor, _)) =
                 (&value, &object)
@@ -62,16 +78,21 @@ pub fn sides(parts: &[&Doc], field: &Field) -> Vec<Said> {
                 && said.id.actor == doc::actor_of(actor).half()
                 && field.fits(&said.value)
             {
-                sides.push((part, *counter, said));
+                self.0.push((part, *counter, said));
             }
         }
     }
-    // A later part cannot replace a value of an earlier one by the change graph: it names it instead.
-    let over: Vec<EntryId> = sides.iter().flat_map(|(_, _, said)| said.over.clone()).collect();
-    sides.retain(|(_, _, said)| !over.contains(&said.id));
-    sides.sort_by_key(|(part, counter, said)| (*part, *counter, said.id.actor));
-    sides.reverse();
-    sides.into_iter().map(|(_, _, said)| said).collect()
+
+    /// Those that stand, newest operation first. A later part cannot replace a value of an earlier one by
+    /// the change graph: it names it instead.
+    pub(crate) fn standing(self) -> Vec<Said> {
+        let mut sides = self.0;
+        let over: Vec<EntryId> = sides.iter().flat_map(|(_, _, said)| said.over.clone()).collect();
+        sides.retain(|(_, _, said)| !over.contains(&said.id));
+        sides.sort_by_key(|(part, counter, said)| (*part, *counter, said.id.actor));
+        sides.reverse();
+        sides.into_iter().map(|(_, _, said)| said).collect()
+    }
 }
 
 /// Every answer that ever stood in a register, oldest first: those that stand, and those that somebody

@@ -1,12 +1,13 @@
 //! Reading a document: everything that can be read, and a list of what cannot.
 
-mod overwritten;
+mod history;
 mod text;
 
 use automerge::iter::MapRangeItem;
 use automerge::{ChangeHash, ObjId, ROOT, ReadDoc, ScalarValue, ScalarValueRef, ValueRef};
 
 use crate::record::body::{self, Body, EntryWrong, Kind};
+use crate::record::code::Role;
 use crate::record::doc::{Doc, SCHEMA_VERSION, actor_of};
 use crate::record::doc_id::DocId;
 use crate::record::field::Field;
@@ -16,7 +17,9 @@ use crate::record::merged::{self, Merged};
 use crate::record::signer::{Signers, Standing};
 use crate::record::stamp::Stamp;
 
-pub(crate) use overwritten::overwrites;
+use history::History;
+
+pub(crate) use history::unusual;
 pub use text::{NoteText, Version, versions};
 
 /// Order of entries: by causality, as part, operation counter and actor extend it. Never by clock.
@@ -178,17 +181,15 @@ pub fn read(parts: &[&Doc], signers: &Signers) -> Read {
     let mut out = Read::default();
     let mut newer = 0;
     let mut fields: Vec<Field> = vec![];
-    for document in parts {
-        let found = match document.overwritten() {
-            true => overwritten::entries(document, &mut out.problems),
-            false => vec![],
-        };
+    let histories: Vec<Option<History>> =
+        parts.iter().map(|document| History::where_needed(document, signers)).collect();
+    for (document, history) in parts.iter().zip(&histories) {
         for item in document.automerge().map_range(ROOT, ..) {
             let key = item.key.to_string();
             match Key::of(&key) {
                 Key::First | Key::Text(_) => {}
                 Key::Schema => schema(&item, &mut out.problems),
-                Key::Entry(..) if document.overwritten() => {}
+                Key::Entry(..) if history.is_some() => {}
                 Key::Entry(kind, id) => add(&mut out, document, signers, (kind, id), &item),
                 Key::Other => match Field::from_key(&key) {
                     Some(field) if field.def.home.takes(document.id().kind) => {
@@ -201,23 +202,57 @@ pub fn read(parts: &[&Doc], signers: &Signers) -> Read {
                 },
             }
         }
-        for (kind, id, bytes, op) in found {
-            push(&mut out, document, signers, (kind, id), &bytes, op);
-        }
-    }
-    for field in fields {
-        match merged::read(parts, &field) {
-            Some(merged) => out.fields.push((field, merged)),
-            None => out.problems.push(Problem::Register { key: field.key() }),
+        if let Some(history) = history {
+            for (kind, id, bytes, op) in history.entries(signers, &mut out.problems) {
+                push(&mut out, document, signers, (kind, id), &bytes, op);
+            }
+            // Registers that somebody took away stand in the history only.
+            fields.extend(
+                history.fields().filter(|field| !fields.contains(field)).collect::<Vec<_>>(),
+            );
         }
     }
     if newer > 0 {
         out.problems.push(Problem::Newer { count: newer });
     }
     out.entries.sort_by_key(|entry| (entry.order, entry.id.n));
-    relate(&mut out);
-    out.texts = text::texts(parts, &out);
+    relate(&mut out, signers);
+    registers(&mut out, fields, parts, &histories, signers);
+    out.texts = text::texts(parts, &histories, &out);
     out
+}
+
+/// Reads every register. What a revoked key wrote does not count until a supervisor answers for it, and a
+/// value that somebody signed in another's name is shown as entered for them.
+fn registers(
+    out: &mut Read,
+    fields: Vec<Field>,
+    parts: &[&Doc],
+    histories: &[Option<History>],
+    signers: &Signers,
+) {
+    let vouched = vouches(&out.entries, signers);
+    for field in fields {
+        let mut sides = merged::Sides::default();
+        for (part, (document, history)) in parts.iter().zip(histories).enumerate() {
+            match history {
+                None => sides.add_current(part, document, &field),
+                Some(history) => sides.add(part, history.sides(&field, signers, &vouched)),
+            }
+        }
+        let mut sides = sides.standing();
+        for said in &mut sides {
+            let signer = signers.get(said.id.actor);
+            if let Some(signer) = signer.filter(|signer| signer.person != said.stamp.by) {
+                said.stamp.entered_for.get_or_insert(said.stamp.by);
+                said.stamp.by = signer.person;
+            }
+        }
+        match merged::join(&field, sides) {
+            Some(merged) => out.fields.push((field, merged)),
+            None => out.problems.push(Problem::Register { key: field.key() }),
+        }
+    }
 }
 
 fn schema(item: &MapRangeItem<'_>, problems: &mut Vec<Problem>) {
@@ -269,7 +304,9 @@ fn push(
         Err(wrong) => out.problems.push(Problem::Entry { key: key(), wrong }),
         Ok((stamp, body)) => {
             let order = Order { part: document.id().part, counter: *counter, actor: id.actor };
-            let standing = standing(signers, id, &stamp);
+            let change = || document.automerge().hash_for_opid(&op);
+            let late = signers.any_late() && change().is_some_and(|hash| signers.is_late(&hash.0));
+            let standing = standing(signers, id, &stamp, late);
             out.entries.push(Entry {
                 id,
                 doc: document.id(),
@@ -287,27 +324,54 @@ fn push(
 
 /// A device may enter its own evidence again under the same number in a later session, when what it had
 /// built on was refused.
-fn same_device(signers: &Signers, one: ActorHalf, other: ActorHalf) -> bool {
+pub(super) fn same_device(signers: &Signers, one: ActorHalf, other: ActorHalf) -> bool {
     let device = |half| signers.get(half).map(|signer| signer.device);
     device(one).is_some() && device(one) == device(other)
 }
 
-fn standing(signers: &Signers, id: EntryId, stamp: &Stamp) -> Standing {
+fn standing(signers: &Signers, id: EntryId, stamp: &Stamp, late: bool) -> Standing {
     match signers.get(id.actor) {
+        _ if late => Standing::Waiting,
         None => Standing::Unknown,
-        Some(signer) if signer.waits_from.is_some_and(|from| id.n >= from) => Standing::Waiting,
         Some(signer) if signer.person != stamp.by => Standing::AnotherPerson,
         Some(_) => Standing::Good,
     }
 }
 
+/// Sessions for which a supervisor answers, each up to an entry.
+fn vouches(entries: &[Entry], signers: &Signers) -> Vouches {
+    let by_supervisor = |entry: &&Entry| {
+        let signer = signers.get(entry.id.actor);
+        entry.shown() && signer.is_some_and(|signer| signer.role == Role::Supervisor)
+    };
+    let vouch = |entry: &Entry| match &entry.body {
+        Body::Vouch(vouch) => Some((vouch.actor, vouch.up_to)),
+        _ => None,
+    };
+    Vouches(entries.iter().filter(by_supervisor).filter_map(vouch).collect())
+}
+
+/// Sessions for which a supervisor answers.
+#[derive(Debug)]
+struct Vouches(Vec<(ActorHalf, u32)>);
+
+impl Vouches {
+    fn covers(&self, id: EntryId) -> bool {
+        self.0.iter().any(|(actor, up_to)| *actor == id.actor && id.n <= *up_to)
+    }
+}
+
 /// Fills in what entries say about each other: vouches, voids, corrections.
-fn relate(out: &mut Read) {
-    let mut vouched: Vec<(ActorHalf, u32)> = vec![];
+fn relate(out: &mut Read, signers: &Signers) {
+    let vouched = vouches(&out.entries, signers);
+    for entry in &mut out.entries {
+        if entry.standing == Standing::Waiting && vouched.covers(entry.id) {
+            entry.standing = Standing::Vouched;
+        }
+    }
     let mut relations: Vec<(EntryId, EntryId, bool)> = vec![];
     for entry in out.entries.iter().filter(|entry| entry.shown()) {
         match &entry.body {
-            Body::Vouch(vouch) => vouched.push((vouch.actor, vouch.up_to)),
             Body::Void(void) => relations.push((void.entry, entry.id, true)),
             Body::Reading(reading) => {
                 relations.extend(reading.corrects.map(|old| (old, entry.id, false)));
@@ -318,13 +382,8 @@ fn relate(out: &mut Read) {
             _ => {}
         }
     }
-    for entry in &mut out.entries {
-        if entry.standing == Standing::Waiting
-            && vouched.iter().any(|(actor, up_to)| *actor == entry.id.actor && entry.id.n <= *up_to)
-        {
-            entry.standing = Standing::Vouched;
-        }
-    }
+    // Only the person themselves and a supervisor take evidence out of the count.
+    relations.retain(|(old, new, _)| may_relate(out, signers, *old, *new));
     // A correction that was itself taken out of the count corrects nothing any more.
     let voided: Vec<EntryId> =
         relations.iter().filter(|(_, _, void)| *void).map(|(old, _, _)| *old).collect();
@@ -337,6 +396,15 @@ fn relate(out: &mut Read) {
             slot.get_or_insert(new);
         }
     }
+}
+
+/// Whether the author of one entry may void or correct another: the same person, or a supervisor.
+fn may_relate(out: &Read, signers: &Signers, old: EntryId, new: EntryId) -> bool {
+    let (Some(old), Some(new)) = (out.entry(old), out.entry(new)) else { return false };
+    let signer = signers.get(new.id.actor);
+    let supervisor = signer.is_some_and(|signer| signer.role == Role::Supervisor);
+    let by = signer.map_or(new.stamp.by, |signer| signer.person);
+    supervisor || by == old.stamp.by || by == old.person()
 }
 
 /// The change that made an entry.

@@ -1,6 +1,6 @@
 //! Whose key stands behind an entry. Authority is judged when an entry is read, never when it arrives.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use minicbor::{Decode, Encode};
 
@@ -16,8 +16,6 @@ pub struct Signer {
     pub person: PersonId,
     /// The role in the certificate.
     pub role: Role,
-    /// After a revocation: entries from this number on wait for a supervisor.
-    pub waits_from: Option<u32>,
     /// Spans of entries made under a clock that was measured as wrong.
     pub clocks: Vec<ClockSpan>,
 }
@@ -49,6 +47,7 @@ impl Signer {
 #[derive(Clone, Debug, Default)]
 pub struct Signers {
     known: BTreeMap<ActorHalf, Signer>,
+    late: BTreeSet<[u8; 32]>,
 }
 
 impl Signers {
@@ -65,6 +64,21 @@ impl Signers {
     /// Who signed what this session wrote.
     pub fn get(&self, actor: ActorHalf) -> Option<&Signer> {
         self.known.get(&actor)
+    }
+
+    /// A change arrived after its key was revoked: what it says waits for a supervisor.
+    pub fn mark_late(&mut self, change: [u8; 32]) {
+        self.late.insert(change);
+    }
+
+    /// Whether a change arrived after its key was revoked.
+    pub fn is_late(&self, change: &[u8; 32]) -> bool {
+        self.late.contains(change)
+    }
+
+    /// Whether anything at all arrived after its key was revoked.
+    pub fn any_late(&self) -> bool {
+        !self.late.is_empty()
     }
 
     /// Every session known.

@@ -58,6 +58,23 @@ fn change_key(doc: DocNumber, position: u32) -> [u8; 8] {
     key
 }
 
+#[expect(clippy::needless_pass_by_value, reason = "it stands in map_err")]
+fn hash_key(doc: DocNumber, hash: &[u8; 32]) -> Vec<u8> {
+    [&doc.0.to_be_bytes()[..], hash].concat()
+}
+
+/// A change that waits beside a document or for what it builds on, by its hash.
+pub fn waiting(
+    store: &impl Get,
+    doc: DocNumber,
+    hash: &[u8; 32],
+) -> Result<Option<Vec<u8>>, StoreError> {
+    match store.get(Table::Beside, &hash_key(doc, hash))? {
+        Some(bytes) => Ok(Some(bytes)),
+        None => store.get(Table::Parked, &hash_key(doc, hash)),
+    }
+}
+
 pub(crate) fn unreadable(table: Table, wrong: impl ToString) -> StoreError {
     StoreError::Unreadable { table: table.name(), wrong: wrong.to_string() }
 }
@@ -170,21 +187,52 @@ impl Write {
         let number = info.number.to_be_bytes();
         self.clear(Table::Changes, &number)?;
         self.clear(Table::Parked, &number)?;
+        self.clear(Table::Beside, &number)?;
         self.remove(Table::Snapshots, &number)?;
         self.remove(Table::Docs, &key(doc))?;
         Ok(())
     }
 
-    /// Keeps a change beside a document: it builds on something that is not here.
+    /// Keeps a change that builds on something that is not here.
     pub fn park(&self, doc: DocNumber, hash: &[u8; 32], bytes: &[u8]) -> Result<(), StoreError> {
-        self.put(Table::Parked, &[&doc.0.to_be_bytes()[..], hash].concat(), bytes)
+        self.put(Table::Parked, &hash_key(doc, hash), bytes)
+    }
+
+    /// Keeps a change beside a document that is not held whole; says whether it is new.
+    pub fn put_beside(
+        &self,
+        doc: DocNumber,
+        hash: &[u8; 32],
+        bytes: &[u8],
+    ) -> Result<bool, StoreError> {
+        let key = hash_key(doc, hash);
+        let new = self.get(Table::Beside, &key)?.is_none();
+        if new {
+            self.put(Table::Beside, &key, bytes)?;
+        }
+        Ok(new)
+    }
+
+    /// Takes what lay beside a document.
+    pub fn take_beside(&self, doc: DocNumber) -> Result<Vec<Vec<u8>>, StoreError> {
+        self.take_all(Table::Beside, doc)
+    }
+
+    /// Forgets a change that waits beside a document or for what it builds on.
+    pub fn drop_waiting(&self, doc: DocNumber, hash: &[u8; 32]) -> Result<(), StoreError> {
+        self.remove(Table::Beside, &hash_key(doc, hash))?;
+        self.remove(Table::Parked, &hash_key(doc, hash)).map(drop)
     }
 
     /// Takes what was parked beside a document.
     pub fn unpark(&self, doc: DocNumber) -> Result<Vec<Vec<u8>>, StoreError> {
-        let found = self.under(Table::Parked, &doc.0.to_be_bytes())?;
+        self.take_all(Table::Parked, doc)
+    }
+
+    fn take_all(&self, table: Table, doc: DocNumber) -> Result<Vec<Vec<u8>>, StoreError> {
+        let found = self.under(table, &doc.0.to_be_bytes())?;
         for (key, _) in &found {
-            self.remove(Table::Parked, key)?;
+            self.remove(table, key)?;
         }
         Ok(found.into_iter().map(|(_, value)| value).collect())
     }

@@ -6,8 +6,10 @@
 //! | docs | site 8, document id | [`super::DocInfo`] as CBOR |
 //! | changes | document number 4, position 4 | one change, plain |
 //! | snapshots | document number 4 | a whole document, saved plain |
-//! | parked | document number 4, hash 32 | a change that builds on something not here |
+//! | parked | document number 4, hash 32 | a change that builds on something that is not here |
+//! | beside | document number 4, hash 32 | a change of a document that is not held whole |
 //! | rows | kind 1, site 8, ids | a derived row as CBOR |
+//! | row_only | site 8, document id | nothing: the document was begun before this device's place, and only its row came |
 //! | unsent | site 8, order 8 | a change that is not sealed yet, as CBOR |
 //! | entry_states | site 8, half an actor 8, n 4 | 0 here, 1 sealed; on the hub: no value |
 //! | sealed | site 8, order 8 | a sealed delivery of this device, not echoed yet |
@@ -16,6 +18,8 @@
 //! | heads | site 8, n 8 | a received delivery's signed head |
 //! | sessions | half an actor 8 | who signs for it, as CBOR |
 //! | certificates | device 16 | certificate as signed by the hub |
+//! | late | site 8, 0, delivery 32 or 1, change 32 | nothing: it arrived after its key was revoked |
+//! | notes | order 8 | a note of the hub that its log has lost, to be offered again |
 //! | directory | person 8 | name and contact, from the hub's directory |
 //! | requests | order 8 | a directory request that waits for the hub |
 //! | quarantine | site 8, hash 32 | a refused change with its reason |
@@ -52,7 +56,9 @@ tables! {
     Changes "changes";
     Snapshots "snapshots";
     Parked "parked";
+    Beside "beside";
     Rows "rows";
+    RowOnly "row_only";
     Unsent "unsent";
     EntryStates "entry_states";
     Sealed "sealed";
@@ -61,6 +67,8 @@ tables! {
     Heads "heads";
     Sessions "sessions";
     Certificates "certificates";
+    Late "late";
+    Notes "notes";
     Directory "directory";
     Requests "requests";
     Quarantine "quarantine";

@@ -1,6 +1,6 @@
 //! Notes that the hub signs into its logs.
 
-use client_core::exchange::note::{Certificate, Clock, Note, Refusal, Revocation, Says};
+use client_core::exchange::note::{Certificate, Clock, Late, Note, Refusal, Revocation, Says};
 use client_core::record::id::{DeviceId, SiteId};
 use client_core::record::signer::ClockSpan;
 
@@ -29,6 +29,10 @@ impl Hub {
         span: ClockSpan,
     ) -> Arrival {
         self.note(site, &Says::Clock(Clock { device, nonce, span }))
+    }
+
+    pub(super) fn late(&mut self, site: SiteId, delivery: [u8; 32]) -> Arrival {
+        self.note(site, &Says::Late(Late { delivery }))
     }
 
     pub(super) fn refusal(&mut self, site: SiteId, refusal: Refusal) -> Arrival {

@@ -1,8 +1,13 @@
 //! The first half of a request: authenticate, read, and gather what it brings.
 
-use client_core::exchange::delivery::{Delivery, DeliveryWrong};
-use client_core::exchange::frame::{Ask, SitePack, Verdict};
-use client_core::exchange::pack::{PackWrong, unpack};
+use std::collections::BTreeSet;
+
+use client_core::exchange::delivery::{Delivery, DeliveryWrong, device_id};
+use client_core::exchange::frame::{
+    Ask, Envelope, PATH, REQUEST_BYTES_MAX, SignedNote, SitePack, Verdict, decode,
+};
+use client_core::exchange::note::{Note, Says};
+use client_core::exchange::pack::{PLAIN_BYTES_MAX, PackWrong, announced, unpack};
 use client_core::record::id::{DeviceId, SiteId};
 use client_core::record::inside::inside;
 use client_core::record::signer::ClockSpan;
@@ -20,7 +25,16 @@ const SAY_PLAIN: u8 = 2;
 const MALFORMED: u8 = 3;
 /// Verdict: not for this device.
 const NOT_YOURS: u8 = 4;
+/// Verdict: nobody who may begin the site's log has; offer it again another time.
+const NOT_YET: u8 = 5;
 
+/// Most bytes of one request's packs when they are expanded. What goes beyond gets no verdict, so it is
+/// offered again.
+const EXPANDED_MAX: u64 = PLAIN_BYTES_MAX as u64;
+/// Most deliveries judged for one request; likewise.
+const JUDGED_MAX: usize = 1_000;
+/// Most notes that one request hands back.
+const NOTES_MAX: usize = 10_000;
 /// Clocks that differ by more than this are noted in the log.
 const CLOCK_NOTED_S: i64 = 120;
 
@@ -31,14 +45,26 @@ pub struct Received {
     pub device: DeviceId,
     /// What they ask.
     pub ask: Ask,
-    /// What is to be appended.
-    pub arrivals: Vec<(SiteId, Arrival)>,
+    /// Something is to be appended for it.
+    pub brought: bool,
     /// Verdicts on what they brought, by site.
     pub verdicts: Vec<(SiteId, Verdict)>,
     /// Ids of what they brought: echoed by id alone.
-    pub own: Vec<[u8; 32]>,
+    pub own: BTreeSet<[u8; 32]>,
     /// The counter was not higher than the last one.
     pub stale: bool,
+    /// Notes were handed back.
+    pub notes_taken: bool,
+}
+
+/// What the requests that are answered together bring.
+#[derive(Debug, Default)]
+pub(super) struct Batch {
+    /// What is to be appended.
+    pub(super) arrivals: Vec<(SiteId, Arrival)>,
+    /// Who brought something for which site.
+    pub(super) by: BTreeSet<(SiteId, DeviceId)>,
+    ids: BTreeSet<(SiteId, [u8; 32])>,
 }
 
 impl Hub {
@@ -46,28 +72,47 @@ impl Hub {
         &mut self,
         now: i64,
         body: &[u8],
-        batch: &[(SiteId, Arrival)],
+        batch: &mut Batch,
     ) -> Result<Received, Turn> {
-        let (envelope, fresh) = self.open(body, Hub::path())?;
+        self.introduce(body)?;
+        let (envelope, fresh) = self.open(now, body, PATH)?;
         let device = envelope.device;
-        let ask = Hub::ask(&envelope)?;
+        let ask: Ask = decode(envelope.ask, REQUEST_BYTES_MAX)?;
         let mut received = Received {
             device,
             ask,
-            arrivals: vec![],
+            brought: false,
             verdicts: vec![],
-            own: vec![],
+            own: BTreeSet::new(),
             stale: !fresh,
+            notes_taken: false,
         };
         if received.stale {
             return Ok(received);
         }
-        self.told_of(device, now, received.ask.clock);
-        for pack in received.ask.packs.clone().unwrap_or_default() {
+        let seen = self.seen.entry(device).or_default();
+        seen.at = now;
+        seen.ahead_s = received.ask.clock.saturating_sub(now);
+        if let Some(notes) = received.ask.notes.take() {
+            if self.access.device(device).is_some_and(|enrolled| enrolled.revoked.is_none()) {
+                self.notes_again(&notes)?;
+            }
+            received.notes_taken = true;
+        }
+        let mut room = EXPANDED_MAX;
+        for pack in received.ask.packs.take().unwrap_or_default() {
+            let expanded = announced(&pack.pack).unwrap_or_default();
+            if expanded > room && room < EXPANDED_MAX {
+                continue;
+            }
+            room = room.saturating_sub(expanded.max(1));
             self.pack(now, &mut received, &pack, batch)?;
         }
         if let Some(people) = &received.ask.people {
-            self.access.put_people(people)?;
+            let enrolled = self.access.device(device).ok_or(Turn::Unknown)?.clone();
+            if enrolled.revoked.is_none() {
+                self.add_people(&enrolled, people)?;
+            }
         }
         Ok(received)
     }
@@ -78,7 +123,7 @@ impl Hub {
         now: i64,
         received: &mut Received,
         pack: &SitePack,
-        batch: &[(SiteId, Arrival)],
+        batch: &mut Batch,
     ) -> Result<(), Turn> {
         let site = pack.site;
         let plain = pack.pack.first() == Some(&0);
@@ -92,80 +137,147 @@ impl Hub {
             }
         };
         for delivery in deliveries {
+            if received.verdicts.len() >= JUDGED_MAX {
+                break;
+            }
             let id = delivery.id();
-            let verdict = self.judge(received, &delivery, id, plain, batch)?;
-            if verdict.answer == HAD_IT {
-                self.totals.repeats += 1;
-                received.own.push(id);
-            } else if verdict.answer == TAKEN {
-                received.own.push(id);
-                self.chain_break(received, &delivery);
-                let ahead_s = received.ask.clock.saturating_sub(now);
-                let (device, nonce) = (delivery.head.device, delivery.head.nonce);
-                let span = span(&delivery, ahead_s);
-                received.arrivals.push((site, Arrival::Delivery(Box::new(delivery))));
-                // What a relay or a colleague carries says nothing about the clock it was made under.
-                if let Some(span) = span.filter(|_| device == received.device)
-                    && ahead_s.abs() > CLOCK_NOTED_S
-                {
-                    let note = self.clock_note(site, device, nonce, span);
-                    received.arrivals.push((site, note));
+            let verdict = self.judge(&delivery, id, plain, batch)?;
+            match verdict.answer {
+                HAD_IT => {
+                    self.totals.repeats += 1;
+                    received.own.insert(id);
                 }
-            } else {
-                self.totals.malformed += u64::from(verdict.answer == MALFORMED);
+                TAKEN => self.take(now, received, id, delivery, batch),
+                MALFORMED => self.totals.malformed += 1,
+                _ => {}
             }
             received.verdicts.push((site, verdict));
         }
         Ok(())
     }
 
+    fn take(
+        &mut self,
+        now: i64,
+        received: &mut Received,
+        id: [u8; 32],
+        delivery: Delivery,
+        batch: &mut Batch,
+    ) {
+        let head = &delivery.head;
+        let (site, from, nonce) = (head.site, head.device, head.nonce);
+        self.chain_break(&delivery, batch);
+        // What a relay or a colleague carries says nothing about the clock it was made under.
+        let ahead_s = received.ask.clock.saturating_sub(now);
+        let wrong = from == received.device && ahead_s.saturating_abs() > CLOCK_NOTED_S;
+        let span = if wrong { span(&delivery, ahead_s) } else { None };
+        received.own.insert(id);
+        received.brought = true;
+        batch.ids.insert((site, id));
+        batch.by.insert((site, received.device));
+        if self.comes_late(received.device, &delivery) {
+            // The note stands before the delivery, so that nobody ever shows it otherwise.
+            let note = self.late(site, id);
+            batch.arrivals.push((site, note));
+        }
+        batch.arrivals.push((site, Arrival::Delivery(Box::new(delivery))));
+        if let Some(span) = span {
+            let note = self.clock_note(site, from, nonce, span);
+            batch.arrivals.push((site, note));
+        }
+    }
+
+    /// Whether a delivery comes after its key was revoked. What a colleague brings of the time before, to a
+    /// hub that lost it, does not.
+    fn comes_late(&self, from: DeviceId, delivery: &Delivery) -> bool {
+        let signer = self.access.device(delivery.head.device);
+        signer.is_some_and(|signer| {
+            let before = from != delivery.head.device && signer.accepted(&delivery.head);
+            signer.revoked.is_some() && !before
+        })
+    }
+
+    /// Takes notes back that this hub signed and has lost: certificates and revocations.
+    fn notes_again(&mut self, notes: &[SignedNote]) -> Result<(), Turn> {
+        let company = self.identity.company();
+        for note in notes.iter().take(NOTES_MAX) {
+            let note = Note { bytes: note.bytes.to_vec(), signature: note.signature };
+            let news = note.says().is_ok_and(|says| self.access.is_news(&says));
+            if news && note.signed_by(&self.identity.public(), company) {
+                self.append_notes(company, vec![Arrival::Note(note)])?;
+            }
+        }
+        Ok(())
+    }
+
+    /// A device that this hub does not know any more may bring the certificate that it was once given.
+    fn introduce(&mut self, body: &[u8]) -> Result<(), Turn> {
+        let Ok(envelope) = Envelope::open(body) else { return Ok(()) };
+        if self.access.device(envelope.device).is_some() {
+            return Ok(());
+        }
+        let Ok(ask) = decode::<Ask>(envelope.ask, REQUEST_BYTES_MAX) else { return Ok(()) };
+        let of_device = |note: &&SignedNote| {
+            let note = Note { bytes: note.bytes.to_vec(), signature: note.signature };
+            matches!(note.says(), Ok(Says::Certificate(certificate))
+                if device_id(&certificate.key) == envelope.device)
+        };
+        let own: Vec<SignedNote> = ask.notes.iter().flatten().filter(of_device).cloned().collect();
+        self.notes_again(&own)
+    }
+
     fn judge(
         &self,
-        received: &Received,
         delivery: &Delivery,
         id: [u8; 32],
         plain: bool,
-        batch: &[(SiteId, Arrival)],
+        batch: &Batch,
     ) -> Result<Verdict, Turn> {
         let mut short = [0; 8];
         short.copy_from_slice(&id[..8]);
-        let verdict = |answer, words: Option<String>| Verdict { id: short, answer, words };
+        let verdict = |answer, words| Verdict { id: short, answer, words, at: None };
         let site = delivery.head.site;
-        let queued = batch.iter().chain(&received.arrivals);
-        let queued = queued.into_iter().any(|(at, arrival)| *at == site && arrival.id(site) == id);
-        if queued || self.log.number(site, &id)?.is_some() {
-            return Ok(verdict(HAD_IT, None));
+        let at = self.log.number(site, &id)?;
+        if batch.ids.contains(&(site, id)) || at.is_some() {
+            return Ok(Verdict { at, ..verdict(HAD_IT, None) });
         }
         let company = self.identity.company();
         // A relay or a colleague may carry what another device signed: the signer's rights count.
         let Some(signer) = self.access.device(delivery.head.device) else {
-            return Ok(verdict(
-                NOT_YOURS,
-                Some("nobody enrolled the device that signed it".to_owned()),
-            ));
+            let words = "nobody enrolled the device that signed it".to_owned();
+            return Ok(verdict(NOT_YOURS, Some(words)));
         };
-        let begins = self.log.end(site)?.n == 0 && site != company;
-        if !signer.may(site, company) || (begins && !signer.may_begin_site()) {
+        if !signer.might(site, company) {
             let words = "the device that signed it is not enrolled for this site".to_owned();
             return Ok(verdict(NOT_YOURS, Some(words)));
         }
-        Ok(match delivery.check(&signer.certificate.key) {
-            Ok(()) => verdict(TAKEN, None),
-            Err(DeliveryWrong::Signature) if !plain => {
-                verdict(SAY_PLAIN, Some("the packed form could not be read".to_owned()))
-            }
-            Err(wrong) => verdict(MALFORMED, Some(wrong.to_string())),
-        })
+        if let Err(wrong) = delivery.check(&signer.certificate.key) {
+            return Ok(match wrong {
+                DeliveryWrong::Signature if !plain => {
+                    verdict(SAY_PLAIN, Some("the packed form could not be read".to_owned()))
+                }
+                wrong => verdict(MALFORMED, Some(wrong.to_string())),
+            });
+        }
+        let begun = site == company
+            || batch.arrivals.iter().any(|(at, _)| *at == site)
+            || self.log.end(site)?.n > 0;
+        if !begun && !signer.might_begin_site() {
+            let words =
+                "the hub does not know this site yet; the office has to begin it".to_owned();
+            return Ok(verdict(NOT_YET, Some(words)));
+        }
+        Ok(verdict(TAKEN, None))
     }
 
     /// A gap, a repeat or a fork in a session's chain is reported and never refused: it tells of a
     /// restored or copied device.
-    fn chain_break(&mut self, received: &Received, delivery: &Delivery) {
-        let previous = delivery.head.previous;
-        let queued = received.own.contains(&previous);
-        let known = previous == [0; 32] && delivery.head.seq == 1
-            || queued
-            || self.log.number(delivery.head.site, &previous).is_ok_and(|n| n.is_some());
+    fn chain_break(&mut self, delivery: &Delivery, batch: &Batch) {
+        let head = &delivery.head;
+        let first = head.previous == [0; 32] && head.seq == 1;
+        let known = first
+            || batch.ids.contains(&(head.site, head.previous))
+            || self.log.number(head.site, &head.previous).is_ok_and(|n| n.is_some());
         if !known {
             self.totals.chain_breaks += 1;
         }
@@ -183,5 +295,5 @@ fn span(delivery: &Delivery, ahead_s: i64) -> Option<ClockSpan> {
 
 fn unread(plain: bool, wrong: &PackWrong) -> Verdict {
     let answer = if plain { MALFORMED } else { SAY_PLAIN };
-    Verdict { id: [0; 8], answer, words: Some(wrong.to_string()) }
+    Verdict { id: [0; 8], answer, words: Some(wrong.to_string()), at: None }
 }

@@ -1,91 +1,108 @@
 //! The second half of a request: what the device does not know yet.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use client_core::exchange::delivery::Delivery;
-use client_core::exchange::frame::{PAGE_BYTES, Reply, SiteReply, Told};
-use client_core::exchange::pack::pack;
+use client_core::exchange::frame::{PATH, Reply, SiteReply, Told, Verdict};
+use client_core::exchange::pack::{pack, pack_plain};
 use client_core::exchange::place::{self, Place};
 use client_core::record::doc_id::DocId;
-use client_core::record::id::{LogId, SiteId};
+use client_core::record::id::SiteId;
 
-use super::{Hub, Received, Turn};
+use super::start::at;
+use super::{Ends, Hub, Received, Turn};
 use crate::access::Enrolled;
 use crate::log::{Arrival, Stored};
+
+/// Most bytes of directory rows in one reply.
+const PEOPLE_BYTES: usize = 64 * 1024;
 
 impl Hub {
     pub(super) fn reply(
         &mut self,
         now: i64,
         mut received: Received,
-        ends_before: &BTreeMap<SiteId, Place>,
+        ends: &Ends,
     ) -> Result<Reply, Turn> {
         if received.stale {
-            return Ok(self.counter_reply(now, received.device));
+            return Ok(self.counter_reply(now, received.device, PATH));
         }
         let enrolled = self.access.device(received.device).ok_or(Turn::Unknown)?.clone();
-        let directory = self.access.directory_version()?;
         let mut reply = Reply { clock: now, ..Reply::default() };
         reply.people_taken = received.ask.people.is_some().then_some(true);
+        reply.notes_taken = received.notes_taken.then_some(true);
         if let Some(reason) = &enrolled.revoked {
             // Nothing new goes out to a revoked key; what it brought was taken.
             reply.revoked = Some(reason.clone());
-            reply.sites = verdicts_only(&received);
+            let mut replies = vec![];
+            verdicts_of(&received, &mut replies);
+            reply.sites = some(replies);
             return Ok(reply);
         }
         let company = self.identity.company();
-        let sites = self.sites_of(&enrolled)?;
-        let known = self.known_places(&received, &sites, ends_before, directory);
+        let sites = self.sites_of(&enrolled, &received, ends);
+        let known = self.known_places(&received, &sites, ends)?;
         reply.say_places = known.is_none().then_some(true);
-        let complete = received.ask.digest.is_none();
+        let all_known = known.is_some();
         let known = known.unwrap_or_else(|| said(&received));
-        let mut room = PAGE_BYTES;
+        let mut room = self.page_bytes;
         let mut replies: Vec<SiteReply> = vec![];
         let mut after: Vec<(SiteId, Place)> = vec![];
         for site in &sites {
             let mut one = SiteReply::new(*site);
-            one.verdicts = some(take_verdicts(&mut received, *site));
+            one.verdicts = some(self.take_verdicts(&mut received, *site, known.get(site))?);
             match known.get(site) {
+                // A first exchange leads to its place by itself.
+                Some(place) if place.n == 0 && starts(&received, *site) => {
+                    after.push((*site, *place));
+                }
                 Some(place) => {
                     let place = self.tell(&received, *place, &mut one, &mut room)?;
                     after.push((*site, place));
                 }
-                None if complete && reply.say_places.is_none() => {
+                None if all_known => {
                     one.assigned = Some(self.log.end(*site)?.n);
                     one.log = Some(self.log.id());
                     one.more = Some(true);
+                    after.push((*site, Place::begin(self.log.id(), *site)));
                 }
                 None => {}
+            }
+            if *site == company && one.more.is_some() {
+                // Certificates first: without them nobody can tell who signed the rest.
+                room = 0;
             }
             if one != SiteReply::new(*site) {
                 replies.push(one);
             }
         }
-        self.first_exchanges(now, &received, &sites, &mut replies)?;
-        self.wanted(&received, &sites, &mut replies)?;
-        self.strays(&received, &sites, known.keys().copied(), company, &mut replies);
-        if received.ask.directory.is_some_and(|known| known < directory) {
-            reply.directory = Some(directory);
-            reply.people = Some(self.access.people_after(received.ask.directory.unwrap_or(0))?);
+        if room > 0 {
+            self.first_exchanges(&received, &sites, &mut replies, &mut after)?;
         }
+        self.wanted(&received, &sites, &mut replies)?;
+        strays(&received, &enrolled, company, known.keys().copied(), &mut replies);
+        self.directory(&received, company, &mut reply, &mut replies)?;
         replies.sort_by_key(|one| (one.site != company, one.site));
         reply.sites = some(replies);
-        if complete || reply.say_places.is_none() {
-            self.remember(received.device, after);
+        if all_known {
+            self.remembered.remember(received.device, after);
         }
         Ok(reply)
     }
 
-    /// Sites of a device that have a log, the company's own first.
-    fn sites_of(&self, enrolled: &Enrolled) -> Result<Vec<SiteId>, Turn> {
+    /// Sites of a device, the company's own first: those that have a log, and those that the device says
+    /// it knows. A hub that was restored from a backup may have lost the whole log of a site, and the
+    /// device can bring it back.
+    fn sites_of(&self, enrolled: &Enrolled, received: &Received, ends: &Ends) -> Vec<SiteId> {
         let company = self.identity.company();
-        let mut sites = vec![company];
-        for (site, _) in self.log.sites()? {
-            if site != company && enrolled.may(site, company) {
-                sites.push(site);
-            }
-        }
-        Ok(sites)
+        let mut sites: BTreeSet<SiteId> = ends.now.iter().map(|(site, _)| *site).collect();
+        let said = received.ask.places.iter().flatten();
+        sites.extend(said.map(|said| said.site));
+        sites.extend(received.ask.starts.iter().flatten().map(|start| start.site));
+        let remembered = self.remembered.places(received.device).unwrap_or_default();
+        sites.extend(remembered.iter().map(|(site, _)| *site));
+        sites.retain(|site| *site != company && enrolled.may(*site, company));
+        std::iter::once(company).chain(sites).collect()
     }
 
     /// The device's places: as it said them, or as its digest tells. None: it has to say them.
@@ -93,21 +110,73 @@ impl Hub {
         &self,
         received: &Received,
         sites: &[SiteId],
-        ends_before: &BTreeMap<SiteId, Place>,
-        directory: u64,
-    ) -> Option<BTreeMap<SiteId, Place>> {
-        let Some(digest) = received.ask.digest else { return Some(said(received)) };
-        let begin = |site: &SiteId| (*site, Place::begin(LogId([0; 8]), *site));
-        let ends: Vec<(SiteId, Place)> = sites
-            .iter()
-            .map(|site| ends_before.get(site).map_or_else(|| begin(site), |end| (*site, *end)))
-            .collect();
-        let version = received.ask.directory.unwrap_or(directory);
-        if place::digest(&ends, version) == digest {
-            return Some(ends.into_iter().collect());
+        ends: &Ends,
+    ) -> Result<Option<BTreeMap<SiteId, Place>>, Turn> {
+        let Some(digest) = received.ask.digest else { return Ok(Some(said(received))) };
+        let version = match received.ask.directory {
+            Some(version) => version,
+            None => self.access.directory_version()?,
+        };
+        // What began in this very batch is not among the places that the device had when it asked. What
+        // it says of single sites beside the digest holds.
+        let before = sites.iter().filter_map(|site| Some((*site, *ends.before.get(site)?)));
+        let remembered = self.remembered.places(received.device).unwrap_or_default();
+        let fits = |mut places: BTreeMap<SiteId, Place>| {
+            places.extend(said(received));
+            let listed: Vec<(SiteId, Place)> = places.iter().map(|(a, b)| (*a, *b)).collect();
+            (place::digest(&listed, version) == digest).then_some(places)
+        };
+        Ok(fits(before.collect()).or_else(|| fits(remembered.iter().copied().collect())))
+    }
+
+    /// Takes the verdicts of a site out of what was received. A delivery that was taken is echoed by the
+    /// log itself, unless it lies before the place from which the log is told.
+    fn take_verdicts(
+        &self,
+        received: &mut Received,
+        site: SiteId,
+        from: Option<&Place>,
+    ) -> Result<Vec<Verdict>, Turn> {
+        let all = std::mem::take(&mut received.verdicts);
+        let (own, rest): (Vec<_>, Vec<_>) = all.into_iter().partition(|(at, _)| *at == site);
+        received.verdicts = rest;
+        let starts = starts(received, site);
+        let mut told = vec![];
+        for (_, mut verdict) in own {
+            if verdict.answer < 2 {
+                let id = received.own.iter().find(|id| id[..8] == verdict.id);
+                if let (None, Some(id)) = (verdict.at, id) {
+                    verdict.at = self.log.number(site, id)?;
+                }
+                let before = from.is_some_and(|from| verdict.at.is_some_and(|n| n <= from.n));
+                if !starts && !before {
+                    continue;
+                }
+            }
+            told.push(verdict);
         }
-        let remembered = self.remembered.get(&received.device)?;
-        (place::digest(remembered, version) == digest).then(|| remembered.iter().copied().collect())
+        Ok(told)
+    }
+
+    /// A page of the directory, when the device's is older.
+    fn directory(
+        &self,
+        received: &Received,
+        company: SiteId,
+        reply: &mut Reply,
+        replies: &mut Vec<SiteReply>,
+    ) -> Result<(), Turn> {
+        let Some(known) = received.ask.directory else { return Ok(()) };
+        if known >= self.access.directory_version()? {
+            return Ok(());
+        }
+        let page = self.access.people_after(known, PEOPLE_BYTES)?;
+        reply.directory = Some(page.version);
+        reply.people = Some(page.rows);
+        if page.more {
+            at(replies, company).more = Some(true);
+        }
+        Ok(())
     }
 
     /// Tells what arrived after a place, as far as there is room; gives the place after it.
@@ -154,11 +223,7 @@ impl Hub {
             place = place.after(&stored.id);
         }
         if !packed.is_empty() {
-            let pack = pack(site, &packed).map_err(|wrong| crate::log::LogError::Damaged {
-                site,
-                n: from.n,
-                wrong: wrong.to_string(),
-            })?;
+            let pack = pack(site, &packed).unwrap_or_else(|_| pack_plain(&packed));
             bytes += pack.len();
             one.pack = Some(pack.into());
         }
@@ -213,74 +278,41 @@ impl Hub {
         }
         docs.sort_unstable();
         docs.dedup();
-        self.fold()?;
+        self.fold_site(one.site)?;
         one.rows = self.view.rows_of(one.site, &docs)?;
         Ok(())
     }
+}
 
-    /// Sites that the device follows and that are not its own any more.
-    fn strays(
-        &self,
-        received: &Received,
-        sites: &[SiteId],
-        known: impl Iterator<Item = SiteId>,
-        company: SiteId,
-        replies: &mut Vec<SiteReply>,
-    ) {
-        let enrolled = self.access.device(received.device);
-        for site in known.filter(|site| !sites.contains(site)) {
-            let may = enrolled.is_some_and(|enrolled| enrolled.may(site, company));
-            if !may {
-                let mut one = SiteReply::new(site);
-                one.gone = Some(true);
-                replies.push(one);
-            }
-        }
-        // Verdicts on what was brought for a site that has no log or is not the device's.
-        for (site, verdict) in &received.verdicts {
-            match replies.iter_mut().find(|one| one.site == *site) {
-                Some(one) => one.verdicts.get_or_insert_default().push(verdict.clone()),
-                None => {
-                    let mut one = SiteReply::new(*site);
-                    one.verdicts = Some(vec![verdict.clone()]);
-                    replies.push(one);
-                }
-            }
-        }
+/// Sites that the device follows, or has brought something for, and that are not its own any more.
+fn strays(
+    received: &Received,
+    enrolled: &Enrolled,
+    company: SiteId,
+    known: impl Iterator<Item = SiteId>,
+    replies: &mut Vec<SiteReply>,
+) {
+    verdicts_of(received, replies);
+    let brought = received.verdicts.iter().map(|(site, _)| *site);
+    for site in known.chain(brought).filter(|site| !enrolled.may(*site, company)) {
+        at(replies, site).gone = Some(true);
     }
+}
+
+/// Verdicts that no site's part of the reply tells yet.
+fn verdicts_of(received: &Received, replies: &mut Vec<SiteReply>) {
+    for (site, verdict) in &received.verdicts {
+        at(replies, *site).verdicts.get_or_insert_default().push(verdict.clone());
+    }
+}
+
+fn starts(received: &Received, site: SiteId) -> bool {
+    received.ask.starts.iter().flatten().any(|start| start.site == site)
 }
 
 fn said(received: &Received) -> BTreeMap<SiteId, Place> {
     let places = received.ask.places.iter().flatten();
     places.map(|said| (said.site, said.place)).collect()
-}
-
-fn verdicts_only(received: &Received) -> Option<Vec<SiteReply>> {
-    let mut replies: Vec<SiteReply> = vec![];
-    for (site, verdict) in &received.verdicts {
-        match replies.iter_mut().find(|one| one.site == *site) {
-            Some(one) => one.verdicts.get_or_insert_default().push(verdict.clone()),
-            None => {
-                let mut one = SiteReply::new(*site);
-                one.verdicts = Some(vec![verdict.clone()]);
-                replies.push(one);
-            }
-        }
-    }
-    some(replies)
-}
-
-/// Takes the verdicts of a site out of what was received.
-fn take_verdicts(
-    received: &mut Received,
-    site: SiteId,
-) -> Vec<client_core::exchange::frame::Verdict> {
-    let (own, rest) =
-        std::mem::take(&mut received.verdicts).into_iter().partition(|(at, _)| *at == site);
-    received.verdicts = rest;
-    let own: Vec<(SiteId, client_core::exchange::frame::Verdict)> = own;
-    // A delivery that was taken is echoed by the log itself.
-    own.into_iter().map(|(_, verdict)| verdict).filter(|verdict| verdict.answer > 1).collect()
 }
 
 fn some<T>(list: Vec<T>) -> Option<Vec<T>> {

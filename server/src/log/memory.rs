@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use client_core::exchange::place::{self, Place};
 use client_core::record::id::{LogId, SiteId};
 
-use super::{Arrival, HubLog, LogError, Stored};
+use super::{Arrival, HubLog, LogError, Page, Stored};
 
 /// A log in memory.
 #[derive(Debug)]
@@ -52,11 +52,10 @@ impl HubLog for MemoryLog {
     }
 
     fn after(&self, site: SiteId, n: u64, most: usize) -> Result<Vec<Stored>, LogError> {
-        let mut bytes = 0;
+        let mut page = Page::new(most);
         let mut found = vec![];
         for stored in self.sites.get(&site).into_iter().flatten().filter(|stored| stored.n > n) {
-            bytes += stored.arrival.encode().len();
-            if bytes > most && !found.is_empty() {
+            if !page.takes(&stored.arrival.encode()) {
                 break;
             }
             found.push(stored.clone());

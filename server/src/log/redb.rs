@@ -10,7 +10,7 @@ use client_core::exchange::place::{self, Place};
 use client_core::record::id::{HubId, LogId, SiteId};
 use client_core::store::{Get, Store, StoreError, Table, Write};
 
-use super::{Arrival, HubLog, LogError, Stored};
+use super::{Arrival, HubLog, LogError, Page, Stored};
 
 const LOG_ID: &[u8] = b"log id";
 const BACKED_UP: &[u8] = b"backed up ";
@@ -23,12 +23,18 @@ pub struct RedbLog {
     id: LogId,
 }
 
-fn key(site: SiteId, n: u64) -> Vec<u8> {
+/// Key of an arrival.
+pub(super) fn key(site: SiteId, n: u64) -> Vec<u8> {
     [&site.0[..], &n.to_be_bytes()].concat()
 }
 
 fn number(bytes: &[u8]) -> Option<u64> {
     bytes.try_into().ok().map(u64::from_be_bytes)
+}
+
+/// The end of a site's log as it is stored: how many arrivals, and the chain hash after them.
+pub(super) fn end_of(value: &[u8]) -> Option<(u64, [u8; 32])> {
+    Some((value.get(8..16).and_then(number)?, value.get(16..48)?.try_into().ok()?))
 }
 
 impl RedbLog {
@@ -54,23 +60,29 @@ impl RedbLog {
         write.commit()
     }
 
-    /// Notes that a backup covers every site's log as it stands.
-    pub fn note_backup(store: &Store) -> Result<(), StoreError> {
+    /// Notes that a backup covers these sites' logs up to these ends: the ones that stand in the backup,
+    /// not the ones of now.
+    pub fn note_backup(store: &Store, ends: &[(SiteId, u64)]) -> Result<(), StoreError> {
         let write = store.write()?;
-        for (site, value) in write.under(Table::Logs, &[])? {
-            let n = value.get(8..16).unwrap_or_default();
-            write.put(Table::Meta, &[BACKED_UP, &site].concat(), n)?;
+        for (site, n) in ends {
+            let key = [BACKED_UP, &site.0].concat();
+            let known = write.get(Table::Meta, &key)?.and_then(|n| number(&n));
+            if known.is_none_or(|known| known < *n) {
+                write.put(Table::Meta, &key, &n.to_be_bytes())?;
+            }
         }
         write.commit()
     }
 
     fn end_in(&self, store: &impl Get, site: SiteId) -> Result<Place, LogError> {
-        let Some(value) = store.get(Table::Logs, &site.0)? else {
-            return Ok(Place::begin(self.id, site));
-        };
-        let gap = || LogError::Gap { site, n: 0 };
-        let n = value.get(8..16).and_then(number).ok_or_else(gap)?;
-        let chain = value.get(16..48).and_then(|chain| chain.try_into().ok()).ok_or_else(gap)?;
+        match store.get(Table::Logs, &site.0)? {
+            Some(value) => self.end_of(site, &value),
+            None => Ok(Place::begin(self.id, site)),
+        }
+    }
+
+    fn end_of(&self, site: SiteId, value: &[u8]) -> Result<Place, LogError> {
+        let (n, chain) = end_of(value).ok_or(LogError::Gap { site, n: 0 })?;
         Ok(Place { log: self.id, n, chain })
     }
 
@@ -109,9 +121,9 @@ impl HubLog for RedbLog {
     fn sites(&self) -> Result<Vec<(SiteId, Place)>, LogError> {
         let read = self.store.read()?;
         let mut found = vec![];
-        for (site, _) in read.under(Table::Logs, &[])? {
+        for (site, value) in read.under(Table::Logs, &[])? {
             if let Some(site) = SiteId::from_slice(&site) {
-                found.push((site, self.end_in(&read, site)?));
+                found.push((site, self.end_of(site, &value)?));
             }
         }
         Ok(found)
@@ -135,11 +147,10 @@ impl HubLog for RedbLog {
     fn after(&self, site: SiteId, n: u64, most: usize) -> Result<Vec<Stored>, LogError> {
         let read = self.store.read()?;
         let mut raw: Vec<(u64, Vec<u8>)> = vec![];
-        let mut bytes = 0;
+        let mut page = Page::new(most);
         let end = client_core::store::after(&site.0);
         read.scan(Table::Log, &key(site, n + 1), end.as_deref(), &mut |key, value| {
-            bytes += value.len();
-            if bytes > most && !raw.is_empty() {
+            if !page.takes(value.get(64..).unwrap_or_default()) {
                 return false;
             }
             let n = key.get(8..16).and_then(number).unwrap_or_default();

@@ -115,7 +115,7 @@ impl Teller<'_> {
         let report = &trip.report;
         let others: u32 = report.news.entries.values().sum();
         self.say(&format!(
-            "  {:<7} {} up {:>3} changes {:>5} B, down {:>3} changes {:>5} B, {} trip{}, {took} ms",
+            "  {:<6} {} up {:>3} changes {:>4} B, down {:>3} changes {:>4} B, {} trip{}, {took} ms",
             who.name(),
             &at[11..],
             report.changes_up,

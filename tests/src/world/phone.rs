@@ -83,7 +83,7 @@ pub struct Trip {
     pub stuck: bool,
 }
 
-/// Exchanges until nothing is left.
+/// Exchanges with a hub in this thread until nothing is left.
 ///
 /// # Errors
 /// When the device or the hub fails.
@@ -94,15 +94,33 @@ pub fn exchange(
     hub_clock: i64,
     wanted: Vec<DocId>,
 ) -> Result<Trip, Box<dyn std::error::Error>> {
+    talk(device, device_clock, wanted, &mut |request| {
+        Ok(hub.exchange(hub_clock, &[request]).pop().ok_or("no reply")??)
+    })
+}
+
+/// Carries a request to the hub and brings the reply.
+pub type Carry<'c> = dyn FnMut(&[u8]) -> Result<Vec<u8>, Box<dyn std::error::Error>> + 'c;
+
+/// Exchanges over whatever carries the requests until nothing is left.
+///
+/// # Errors
+/// When the device fails, or what carries.
+pub fn talk(
+    device: &mut Device,
+    clock: i64,
+    wanted: Vec<DocId>,
+    carry: &mut Carry<'_>,
+) -> Result<Trip, Box<dyn std::error::Error>> {
     let mut talk = Talk::new(wanted);
     let mut trip = Trip::default();
     loop {
-        let today = i32::try_from(device_clock / 86_400)?;
-        let request = device.request(&mut talk, Wish { clock: device_clock, today })?;
+        let today = i32::try_from(clock.div_euclid(86_400))?;
+        let request = device.request(&mut talk, Wish { clock, today })?;
         trip.up += request.len();
-        let reply = hub.exchange(hub_clock, &[&request]).pop().ok_or("no reply")??;
+        let reply = carry(&request)?;
         trip.down += reply.len();
-        let next = device.hear(&mut talk, device_clock, &reply, &mut trip.report);
+        let next = device.hear(&mut talk, clock, &reply, &mut trip.report);
         trip.rounds = talk.rounds();
         match next {
             Ok(Next::Again) => {}

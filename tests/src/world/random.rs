@@ -42,12 +42,13 @@ impl Seeded {
     }
 
     /// A row of its own, for one part of the world.
+    #[must_use]
     pub const fn fork(&mut self) -> Seeded {
         Seeded(self.next())
     }
 
     /// As a source of random bytes.
-    pub fn source(mut self) -> Box<dyn FnMut(&mut [u8]) + Send> {
+    pub fn source(mut self) -> client_core::device::Random {
         Box::new(move |out| self.fill(out))
     }
 }

@@ -86,7 +86,7 @@ fn lay_out(
     let marker = Marker::new(file);
     let lines = sheet.read.entries.iter().filter(|entry| entry.shown()).map(|entry| {
         let marks: Vec<String> =
-            marker.marks(sheet, entry).iter().map(|mark| mark.says()).collect();
+            marker.marks(sheet, entry).iter().map(client_core::record::mark::Mark::says).collect();
         let phase = match &entry.body {
             Body::Reading(reading) => Some(reading.phase),
             _ => None,

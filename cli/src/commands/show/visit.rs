@@ -198,7 +198,7 @@ fn units(
                 _ => None,
             });
             let own = |one: &&Contradiction| {
-                one.doc().and_then(|doc| doc.appliance()) == Some(unit.appliance)
+                one.doc().and_then(client_core::record::doc_id::DocId::appliance) == Some(unit.appliance)
             };
             let line = UnitLine {
                 unit_no: book.unit(unit.appliance),

@@ -236,7 +236,7 @@ impl Reading<'_> {
         for ((name, column), cell) in header.iter().zip(columns).zip(record) {
             let outcome = match column {
                 Column::UnitNo => {
-                    good.unit_no = cell.to_owned();
+                    cell.clone_into(&mut good.unit_no);
                     self.unit_no(cell).map(|()| None)
                 }
                 _ if cell.is_empty() => Ok(None),

@@ -8,11 +8,13 @@ pub use gap::Gap;
 pub use limit::LimitFrom;
 
 use crate::record::body::{Body, Kind, Reading};
-use crate::record::code::{Gas, Phase, Quantity};
+use crate::record::code::{Gas, Phase, Quantity, Stage};
 use crate::record::derived;
 use crate::record::file::{UnitInVisit, VisitFile, amount};
+use crate::record::id::EntryId;
 use crate::record::instrument::calibration_on;
 use crate::record::read::Entry;
+use crate::record::value::{Day, Figure};
 use crate::trade::air::rise::{RISE, rise};
 use crate::trade::flue::air_free::AirFreeShown;
 use crate::trade::flue::sheet::FLUE_ANALYSIS;
@@ -87,7 +89,7 @@ pub struct Block {
 
 /// Works the readings of a phase out. Empty where nothing was read in it.
 pub fn block(file: &VisitFile<'_>, unit: &UnitInVisit<'_>, phase: Phase) -> Block {
-    let mut work = Work { file, unit, phase, block: Block::default() };
+    let mut work = Work { file, unit, phase, typed: None, block: Block::default() };
     if !work.read_anything() {
         return work.block;
     }
@@ -98,10 +100,36 @@ pub fn block(file: &VisitFile<'_>, unit: &UnitInVisit<'_>, phase: Phase) -> Bloc
     work.block
 }
 
+/// A figure that is typed and not entered yet.
+#[derive(Clone, Copy, Debug)]
+pub struct Typed {
+    /// What is being measured.
+    pub quantity: Quantity,
+    /// The figure so far.
+    pub figure: Figure,
+    /// Firing stage.
+    pub stage: Option<Stage>,
+    /// The instrument.
+    pub instrument: Option<EntryId>,
+    /// The day, for the instrument's calibration.
+    pub day: Day,
+}
+
+/// A typed figure beside its limit, before it is entered. None where there is nothing to hold it against.
+pub fn judge_typed(file: &VisitFile<'_>, unit: &UnitInVisit<'_>, typed: Typed) -> Option<Judged> {
+    let phase = Phase::Spot;
+    let mut work = Work { file, unit, phase, typed: Some(typed), block: Block::default() };
+    let read = work.doubt_of(typed.quantity, typed.figure, typed.instrument, typed.day)?;
+    let (limit, from) = limit::of_reading(&work, typed.quantity)?;
+    work.judge(typed.quantity.key(), typed.quantity.says(), read, limit, from);
+    work.block.verdicts.pop()
+}
+
 struct Work<'w, 'f> {
     file: &'w VisitFile<'f>,
     unit: &'w UnitInVisit<'f>,
     phase: Phase,
+    typed: Option<Typed>,
     block: Block,
 }
 
@@ -128,13 +156,33 @@ impl Work<'_, '_> {
     /// A reading with its doubt, by the state of its instrument's calibration.
     fn uncertain(&self, quantity: Quantity) -> Option<Uncertain> {
         let (entry, reading) = self.reading(quantity)?;
-        let own = amount(reading.value.figure()?)?;
         let day = entry.stamp.at().day();
-        let calibration = match (self.file.company, reading.instrument) {
+        self.doubt_of(quantity, reading.value.figure()?, reading.instrument, day)
+    }
+
+    fn doubt_of(
+        &self,
+        quantity: Quantity,
+        figure: Figure,
+        instrument: Option<EntryId>,
+        day: Day,
+    ) -> Option<Uncertain> {
+        let calibration = match (self.file.company, instrument) {
             (Some(company), Some(instrument)) => calibration_on(company, instrument, day).0,
             _ => Calibration::Unknown,
         };
-        reading.quantity.kind()?.uncertain(own, None, calibration)
+        quantity.kind()?.uncertain(amount(figure)?, None, calibration)
+    }
+
+    /// The stage at which a quantity was read; none where it was not read.
+    fn stage_of(&self, quantity: Quantity) -> Option<Option<Stage>> {
+        match self.typed {
+            Some(typed) if typed.quantity == quantity => Some(typed.stage),
+            _ => {
+                let (_, reading) = self.reading(quantity)?;
+                Some(reading.condition.as_ref().and_then(|condition| condition.stage))
+            }
+        }
     }
 
     fn show(&mut self, key: &'static str, name: &'static str, amount: Amount, formula: String) {

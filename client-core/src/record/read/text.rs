@@ -1,7 +1,8 @@
 //! Texts that several people may edit.
 
-use automerge::{ChangeHash, ObjId, ROOT, ReadDoc};
+use automerge::{Automerge, ChangeHash, ObjId, ROOT, ReadDoc};
 
+use super::history::History;
 use super::{Entry, Read, change_of};
 use crate::record::body::{Body, Kind};
 use crate::record::doc::{Doc, actor_of};
@@ -23,6 +24,8 @@ pub struct NoteText {
     pub writers: Vec<ActorHalf>,
     /// Whether somebody said that they read it as it stands now.
     pub read: bool,
+    /// The text in its document.
+    pub(crate) object: ObjId,
 }
 
 /// A text as one of its writers left it, before the edits of others had joined.
@@ -44,9 +47,9 @@ pub fn versions(parts: &[&Doc], read: &Read, text: &NoteText) -> Vec<Version> {
         return vec![];
     };
     let automerge = document.automerge();
-    let Some(object) = object(document, entry) else { return vec![] };
+    let object = &text.object;
     let mut last: Vec<(ActorHalf, ObjId, u64)> = vec![];
-    for item in automerge.list_range(&object, ..) {
+    for item in automerge.list_range(object, ..) {
         let id = item.id();
         let ObjId::Id(counter, actor, _) = &id else { continue };
         let (half, counter) = (actor_of(actor).half(), *counter);
@@ -64,32 +67,28 @@ pub fn versions(parts: &[&Doc], read: &Read, text: &NoteText) -> Vec<Version> {
             own.filter(|entry| entry.doc == document.id() && entry.order.counter < counter);
         Some(Version {
             actor,
-            text: automerge.text_at(&object, &[change]).ok()?,
+            text: automerge.text_at(object, &[change]).ok()?,
             after: before.last().map(|entry| entry.id),
         })
     };
     last.into_iter().filter_map(version).collect()
 }
 
-/// The text object of a note.
-fn object(document: &Doc, entry: &Entry) -> Option<ObjId> {
-    let found = document.automerge().get_all(ROOT, key::text(entry.id)).ok()?;
-    found.into_iter().find_map(|(value, object)| {
-        let ObjId::Id(_, actor, _) = &object else { return None };
-        (value.is_object() && actor_of(actor).half() == entry.id.actor).then_some(object)
-    })
-}
-
 /// Every text of the document.
-pub(super) fn texts(parts: &[&Doc], read: &Read) -> Vec<NoteText> {
-    read.counted(Kind::Note).filter_map(|entry| note(parts, read, entry)).collect()
+pub(super) fn texts(parts: &[&Doc], histories: &[Option<History>], read: &Read) -> Vec<NoteText> {
+    read.counted(Kind::Note).filter_map(|entry| note(parts, histories, read, entry)).collect()
 }
 
-fn note(parts: &[&Doc], read: &Read, entry: &Entry) -> Option<NoteText> {
+fn note(
+    parts: &[&Doc],
+    histories: &[Option<History>],
+    read: &Read,
+    entry: &Entry,
+) -> Option<NoteText> {
     let Body::Note(note) = &entry.body else { return None };
-    let document = parts.iter().find(|document| document.id() == entry.doc)?;
-    let automerge = document.automerge();
-    let object = object(document, entry)?;
+    let at = parts.iter().position(|document| document.id() == entry.doc)?;
+    let automerge = parts[at].automerge();
+    let object = object(automerge, histories.get(at)?.as_ref(), entry)?;
     let text = automerge.text(&object).ok()?;
     let mut writers = vec![entry.id.actor];
     for item in automerge.list_range(&object, ..) {
@@ -113,5 +112,19 @@ fn note(parts: &[&Doc], read: &Read, entry: &Entry) -> Option<NoteText> {
         text,
         writers,
         read: was_read,
+        object,
+    })
+}
+
+/// The text object of a note: the one that the same session made as the note.
+fn object(automerge: &Automerge, history: Option<&History>, entry: &Entry) -> Option<ObjId> {
+    let ObjId::Id(_, writer, _) = &entry.op else { return None };
+    if let Some(object) = history.and_then(|history| history.text(entry.id)) {
+        return Some(object);
+    }
+    let all = automerge.get_all(ROOT, key::text(entry.id)).ok()?;
+    all.into_iter().find_map(|(value, object)| {
+        let ObjId::Id(_, actor, _) = &object else { return None };
+        (value.is_object() && actor == writer).then_some(object)
     })
 }

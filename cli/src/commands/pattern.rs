@@ -1,0 +1,295 @@
+//! `pattern`: what the visits of a building say together, from rows alone.
+
+use client_core::pattern::Day;
+use client_core::pattern::causes::{Area, by_area, say as say_row};
+use client_core::pattern::drift::{self, Mark, Visit, fall, losses, reach};
+use client_core::pattern::repeats::{Finding, repeats};
+use client_core::present::Names as _;
+use client_core::present::words::cause;
+use client_core::record::code::Quantity;
+use client_core::record::id::{ApplianceId, SiteId};
+use client_core::record::row::{ReadingRow, SheetRow};
+use client_core::trade::unit::Unit;
+use serde_json::json;
+
+use crate::args::At;
+use crate::book::Book;
+use crate::desk::Desk;
+use crate::entries;
+use crate::error::Trouble;
+use crate::ui::Tone;
+
+/// Show what the visits of a building say together: causes by area, repeats, falling flame currents
+///
+/// Every answer keeps its counts. It ranks no technicians and promises nothing.
+#[derive(Debug, clap::Args)]
+pub struct Args {
+    #[command(subcommand)]
+    what: What,
+}
+
+#[derive(Debug, clap::Subcommand)]
+enum What {
+    /// Show causes by area: units with the cause of units opened, and the other areas beside
+    Causes {
+        /// The site
+        #[arg(long)]
+        site: Option<String>,
+    },
+    /// Show causes that came back to the same unit
+    Repeats {
+        /// The site
+        #[arg(long)]
+        site: Option<String>,
+    },
+    /// Show how fast a unit's flame current falls, and when it meets twice the minimum of the plate
+    Drift {
+        /// The unit
+        unit: String,
+        #[command(flatten)]
+        at: At,
+    },
+}
+
+/// Accuracy of one flame-current reading, uA. Common practice, no source.
+const FLAME_ACCURACY_UA: f64 = 0.1;
+
+/// A unit with its visits, the oldest first.
+struct Opened {
+    name: String,
+    area: String,
+    visits: Vec<SheetRow>,
+}
+
+/// What is known of one finding, owned.
+struct Known {
+    unit: String,
+    area: String,
+    cause: String,
+    day: Day,
+    hours: Option<f64>,
+}
+
+pub(crate) fn run(args: &Args, desk: &mut Desk<'_>) -> Result<(), Trouble> {
+    match &args.what {
+        What::Causes { site } => {
+            let book = desk.book()?;
+            let site = desk.site(&book, site.as_deref())?;
+            causes(desk, &book, site)
+        }
+        What::Repeats { site } => {
+            let book = desk.book()?;
+            let site = desk.site(&book, site.as_deref())?;
+            came_back(desk, &book, site)
+        }
+        What::Drift { unit, at } => drift(desk, at, unit),
+    }
+}
+
+/// A record's day as the patterns count it.
+fn day(row: &SheetRow) -> Option<Day> {
+    let (year, month, day) = row.day?.ymd();
+    Day::new(year, month, day)
+}
+
+fn value(rows: &[ReadingRow], quantity: Quantity, unit: Unit) -> Option<f64> {
+    rows.iter().find(|row| row.quantity == quantity)?.value.figure()?.in_unit(unit)
+}
+
+fn hours(row: &SheetRow) -> Option<f64> {
+    let of = |rows: &[ReadingRow]| value(rows, Quantity::BurnerHours, Unit::H);
+    of(&row.found).or_else(|| of(&row.left))
+}
+
+fn visits(
+    desk: &mut Desk<'_>,
+    site: SiteId,
+    unit: ApplianceId,
+) -> Result<Vec<SheetRow>, Trouble> {
+    let history = desk.device()?.history(site, unit)?;
+    Ok(history.into_iter().map(|listed| listed.row).filter(|row| row.entries > 0).collect())
+}
+
+fn opened(desk: &mut Desk<'_>, book: &Book, site: SiteId) -> Result<Vec<Opened>, Trouble> {
+    let mut found = vec![];
+    for (id, (of, row)) in &book.units {
+        if *of != site || row.merged_into.is_some() {
+            continue;
+        }
+        let area = row.area.and_then(|area| book.entry(area)).unwrap_or_default();
+        found.push(Opened { name: row.unit_no.clone(), area, visits: visits(desk, site, *id)? });
+    }
+    Ok(found)
+}
+
+fn findings(opened: &[Opened]) -> Vec<Known> {
+    let mut found = vec![];
+    for unit in opened {
+        for row in &unit.visits {
+            let Some(day) = day(row) else { continue };
+            found.extend(row.causes.iter().map(|cause| Known {
+                unit: unit.name.clone(),
+                area: unit.area.clone(),
+                cause: cause.clone(),
+                day,
+                hours: hours(row),
+            }));
+        }
+    }
+    found
+}
+
+fn lent(known: &[Known]) -> Vec<Finding<'_>> {
+    known
+        .iter()
+        .map(|own| Finding {
+            unit: &own.unit,
+            area: &own.area,
+            cause: &own.cause,
+            day: own.day,
+            hours: own.hours,
+        })
+        .collect()
+}
+
+fn causes(desk: &mut Desk<'_>, book: &Book, site: SiteId) -> Result<(), Trouble> {
+    let opened = opened(desk, book, site)?;
+    let known = findings(&opened);
+    let row = book.sites.iter().find(|(id, _)| *id == site).map(|(_, row)| row.clone());
+    let air: Vec<(String, Vec<String>)> = row
+        .unwrap_or_default()
+        .areas
+        .into_iter()
+        .map(|area| (area.label, area.contaminants))
+        .collect();
+    let air: Vec<(&str, Vec<&str>)> = air
+        .iter()
+        .map(|(label, words)| (label.as_str(), words.iter().map(String::as_str).collect()))
+        .collect();
+    let units: Vec<(&str, Vec<&str>)> = air
+        .iter()
+        .map(|(label, _)| {
+            let own = opened.iter().filter(|unit| unit.area == *label && !unit.visits.is_empty());
+            (*label, own.map(|unit| unit.name.as_str()).collect())
+        })
+        .collect();
+    let areas: Vec<Area<'_>> = air
+        .iter()
+        .zip(&units)
+        .map(|((area, air), (_, units))| Area { area, air, units })
+        .collect();
+    let lent = lent(&known);
+    let rows = by_area(&areas, &lent);
+    if desk.ui.manners.json {
+        let list: Vec<_> = rows
+            .iter()
+            .map(|row| {
+                json!({
+                    "area": row.area,
+                    "cause": row.cause,
+                    "units": row.units.hits(),
+                    "opened": row.units.total(),
+                    "findings": row.findings,
+                    "range": [row.range.low, row.range.high],
+                    "elsewhere": row.elsewhere.map(|own| [own.hits(), own.total()]),
+                })
+            })
+            .collect();
+        return desk.ui.json(&json!(list));
+    }
+    if rows.is_empty() {
+        return desk.ui.line("no finding stands in an area yet");
+    }
+    for row in &rows {
+        desk.ui.line(&format!("{}: {}", cause(row.cause), say_row(row)))?;
+    }
+    desk.ui.toned(Tone::Dim, "counts of units opened here; few units say little")
+}
+
+fn came_back(desk: &mut Desk<'_>, book: &Book, site: SiteId) -> Result<(), Trouble> {
+    let opened = opened(desk, book, site)?;
+    let known = findings(&opened);
+    let lent = lent(&known);
+    let found = repeats(&lent);
+    if desk.ui.manners.json {
+        let list: Vec<_> = found
+            .iter()
+            .map(|own| {
+                json!({
+                    "unit_no": own.unit,
+                    "area": own.area,
+                    "cause": own.cause,
+                    "days": own.days.iter().map(ToString::to_string).collect::<Vec<_>>(),
+                    "hours_between": own.hours_between,
+                })
+            })
+            .collect();
+        return desk.ui.json(&json!(list));
+    }
+    if found.is_empty() {
+        return desk.ui.line("no cause came back to the same unit inside 400 days or 1,500 h");
+    }
+    for own in &found {
+        let days: Vec<String> = own.days.iter().map(ToString::to_string).collect();
+        let times = own.days.len();
+        desk.ui.line(&format!(
+            "{} in {}: {}, {times} times: {}",
+            own.unit,
+            own.area,
+            cause(own.cause),
+            days.join(", ")
+        ))?;
+    }
+    Ok(())
+}
+
+fn drift(desk: &mut Desk<'_>, at: &At, typed: &str) -> Result<(), Trouble> {
+    let (book, site, unit, _) = entries::appliance(desk, at, typed)?;
+    let rows = visits(desk, site, unit)?;
+    let mark = |row: &SheetRow, readings: &[ReadingRow]| {
+        let value = value(readings, Quantity::FlameCurrent, Unit::Ua)?;
+        Some(Mark { day: day(row)?, hours: hours(row)?, value })
+    };
+    let visits: Vec<Visit> = rows
+        .iter()
+        .map(|row| Visit { found: mark(row, &row.found), left: mark(row, &row.left) })
+        .collect();
+    let losses = losses(&visits, FLAME_ACCURACY_UA);
+    let Some(own) = fall(&losses) else {
+        return Err(Trouble::State(format!(
+            "{} has no stretch yet from a flame current as left to the next as found, both with firing \
+             hours",
+            book.unit(unit)
+        )));
+    };
+    let plate = book.units.get(&unit).and_then(|(_, row)| {
+        let plate = row.plate.iter().find(|own| own.key == "plate/flame_current_min")?;
+        plate.figure.in_unit(Unit::Ua)
+    });
+    let last = visits.iter().rev().find_map(|visit| visit.left);
+    let meets = plate.zip(last).map(|(least, last)| reach(last, 2.0 * least, &own));
+    if desk.ui.manners.json {
+        return desk.ui.json(&json!({
+            "unit_no": book.unit(unit),
+            "stretches": own.stretches,
+            "hours": own.hours,
+            "per_1000_h": own.per_1000_h,
+            "range": [own.range.low, own.range.high],
+            "losses": losses.iter().map(|loss| json!({
+                "from": loss.from.day.to_string(),
+                "to": loss.to.day.to_string(),
+                "hours": loss.hours(),
+                "per_1000_h": loss.per_1000_h,
+            })).collect::<Vec<_>>(),
+            "meets_twice_the_minimum": meets.map(|meets| drift::say_reach(&meets, &own)),
+        }));
+    }
+    desk.ui.line(&format!("flame current falls {}", drift::say(&own, "uA")))?;
+    match meets {
+        Some(meets) => {
+            let says = drift::say_reach(&meets, &own);
+            desk.ui.line(&format!("twice the minimum of the plate: {says}"))
+        }
+        None => desk.ui.line("the plate's least flame current is not known, or nothing was left"),
+    }
+}

@@ -1,0 +1,195 @@
+//! The edge to the scripts: bytes and words in, bytes and words out. The only file that names them.
+
+use std::collections::BTreeMap;
+
+use client_core::device::{Device, Random};
+use client_core::record::value::Moment;
+use client_core::store::{Bytes as _, Manner, Store, StoreError};
+use wasm_bindgen::prelude::*;
+
+use crate::app::App;
+use crate::disk::{File, Handle};
+use crate::join::{Joining, Stage, page};
+use crate::words::Language;
+
+/// As a technician's device, but the file is not read through when it is opened: each value carries its own
+/// checksum, and the whole is checked after a crash and in idle time.
+const MANNER: Manner = Manner { check_up_to_bytes: 0, ..Manner::DEVICE };
+/// The same with a check of the whole file.
+const CHECKED: Manner = Manner { check_up_to_bytes: u64::MAX, ..Manner::DEVICE };
+
+fn random() -> Random {
+    Box::new(|out: &mut [u8]| {
+        getrandom::fill(out).expect("every browser that runs wasm has random bytes");
+    })
+}
+
+fn moment(secs: f64, offset_min: i32) -> Moment {
+    #[expect(clippy::cast_possible_truncation, reason = "a clock's seconds")]
+    let secs = secs as i64;
+    Moment { secs, offset_min: i16::try_from(offset_min).unwrap_or(0) }
+}
+
+/// Names and values in turn, as the scripts send the lines of a screen.
+fn form(pairs: Vec<String>) -> BTreeMap<String, String> {
+    let mut pairs = pairs.into_iter();
+    std::iter::from_fn(|| Some((pairs.next()?, pairs.next()?))).collect()
+}
+
+fn words(wrong: impl std::fmt::Display) -> JsError {
+    JsError::new(&wrong.to_string())
+}
+
+/// A failure of the store, with a first word that the scripts tell apart.
+fn store_words(wrong: &StoreError) -> JsError {
+    let kind = match wrong {
+        StoreError::Damaged { .. }
+        | StoreError::Unreadable { .. }
+        | StoreError::Corrupted(_)
+        | StoreError::Foreign
+        | StoreError::Missing(_) => "damaged",
+        StoreError::Full => "full",
+        StoreError::Newer { .. } => "newer",
+        StoreError::Busy | StoreError::Exists(_) | StoreError::Io(_) => "failed",
+    };
+    JsError::new(&format!("{kind} {wrong}"))
+}
+
+/// The program on one store.
+#[wasm_bindgen]
+#[derive(Debug)]
+pub struct Phone {
+    app: App,
+}
+
+#[wasm_bindgen]
+impl Phone {
+    /// Opens the program over the store's file. `check` reads the whole file first.
+    pub fn open(handle: Handle, check: bool, secs: f64, offset_min: i32) -> Result<Phone, JsError> {
+        let manner = if check { CHECKED } else { MANNER };
+        let store = Store::open(File::new(handle), manner).map_err(|wrong| store_words(&wrong))?;
+        let device = Device::open(store, random()).map_err(|wrong| device_words(&wrong))?;
+        let app =
+            App::open(device, moment(secs, offset_min)).map_err(|wrong| device_words(&wrong))?;
+        Ok(Phone { app })
+    }
+
+    /// The screen as HTML.
+    pub fn page(&mut self) -> String {
+        self.app.page()
+    }
+
+    /// Carries a tap out; the scripts then ask for the page and the effects.
+    pub fn tap(&mut self, tap: &str, pairs: Vec<String>, secs: f64, offset_min: i32) {
+        self.app.tap(tap, form(pairs), moment(secs, offset_min));
+    }
+
+    /// Keeps what is typed into the lines of the screen.
+    pub fn typed(&mut self, pairs: Vec<String>) {
+        self.app.typed(form(pairs));
+    }
+
+    /// What the scripts have to do.
+    pub fn effects(&mut self) -> Vec<String> {
+        self.app.take_effects().iter().map(crate::app::Effect::words).collect()
+    }
+
+    /// A sentence for the screen.
+    pub fn say(&mut self, words: &str) {
+        self.app.say(words);
+    }
+
+    /// A newer program waits.
+    pub fn newer_waits(&mut self) {
+        self.app.newer_waits();
+    }
+
+    /// Entries that the hub does not have yet.
+    pub fn unsent(&mut self) -> Result<f64, JsError> {
+        let count = self.app.unsent().map_err(words)?;
+        Ok(f64::from(u32::try_from(count).unwrap_or(u32::MAX)))
+    }
+
+    /// The next request of an exchange.
+    pub fn exchange_request(&mut self, secs: f64, offset_min: i32) -> Result<Vec<u8>, JsError> {
+        self.app.exchange_request(moment(secs, offset_min)).map_err(words)
+    }
+
+    /// Takes a reply in; true asks for another request.
+    pub fn exchange_reply(
+        &mut self,
+        bytes: &[u8],
+        secs: f64,
+        offset_min: i32,
+    ) -> Result<bool, JsError> {
+        self.app.exchange_reply(moment(secs, offset_min), bytes).map_err(words)
+    }
+
+    /// The exchange did not go through.
+    pub fn exchange_failed(&mut self, words: &str) {
+        self.app.exchange_failed(words);
+    }
+
+    /// A signed request for the bell.
+    pub fn bell_request(&mut self, secs: f64, offset_min: i32) -> Vec<u8> {
+        self.app.bell_request(moment(secs, offset_min))
+    }
+
+    /// Closes the store; the file may then be opened by another window.
+    pub fn close(self) {
+        drop(self.app.close().close());
+    }
+}
+
+fn device_words(wrong: &client_core::device::DeviceError) -> JsError {
+    match wrong {
+        client_core::device::DeviceError::Store(wrong) => store_words(wrong),
+        client_core::device::DeviceError::NotEnrolled => {
+            JsError::new("damaged the store belongs to nobody")
+        }
+        other => JsError::new(&format!("failed {other}")),
+    }
+}
+
+/// Begins a joining: the bytes to keep beside the store before anything is sent.
+#[wasm_bindgen]
+pub fn join_begin(code: &str, name: &str, address: &str) -> Vec<u8> {
+    let mut secret = [0; 32];
+    random()(&mut secret);
+    Joining::new(secret, code, name, address).to_bytes()
+}
+
+/// The request of a joining that was kept; empty when the bytes are none.
+#[wasm_bindgen]
+pub fn join_request(kept: &[u8]) -> Vec<u8> {
+    Joining::from_bytes(kept).map(|joining| joining.request()).unwrap_or_default()
+}
+
+/// Makes the store of a joining that the hub has answered. The handle is closed when this returns; the
+/// scripts then give the file its name.
+#[wasm_bindgen]
+pub fn join_store(handle: Handle, kept: &[u8], reply: &[u8]) -> Result<String, JsError> {
+    let joining =
+        Joining::from_bytes(kept).ok_or_else(|| JsError::new("what was kept does not read"))?;
+    let (identity, number) = joining.reply(reply).map_err(words)?;
+    let file = File::new(handle);
+    file.set_len(0).map_err(words)?;
+    let store = Store::create(file, MANNER).map_err(|wrong| store_words(&wrong))?;
+    let device = Device::enrol(store, &identity, random()).map_err(|wrong| device_words(&wrong))?;
+    drop(device.close());
+    Ok(number)
+}
+
+/// A screen from before there is a device.
+#[wasm_bindgen]
+pub fn early_page(stage: &str, language: &str, code: &str, name: &str, wrong: &str) -> String {
+    let language = Language::from_key(language).unwrap_or_default();
+    let stage = match stage {
+        "nostorage" => Stage::NoStorage,
+        "elsewhere" => Stage::Elsewhere,
+        "damaged" => Stage::Damaged { wrong },
+        "stopped" => Stage::Stopped { wrong },
+        _ => Stage::Code { code, name, wrong },
+    };
+    page(language, &stage).into_string()
+}

@@ -1,0 +1,384 @@
+// The window: taps to the worker, pages from it, and what only a window may do.
+"use strict";
+
+const policy = window.trustedTypes?.createPolicy("dripleg", {
+  createHTML: (text) => text,
+  createScriptURL: (url) => url,
+}) ?? { createHTML: (text) => text, createScriptURL: (url) => url };
+
+const SHELL = "@version@";
+const TRAPS_MAX = 3;
+let worker = null;
+let traps = 0;
+let place = "";
+let unsent = -1;
+let stream = null;
+let install = null;
+let opened = false;
+let renewing = false;
+const remembered = (key) => {
+  try {
+    return localStorage.getItem(key);
+  } catch {
+    return null;
+  }
+};
+const remember = (key, value) => {
+  try {
+    localStorage.setItem(key, value);
+  } catch {
+    // Without storage the worker says so.
+  }
+};
+
+// --- the worker ---
+
+function start(check) {
+  worker?.terminate();
+  worker = new Worker(policy.createScriptURL("worker.js"), { type: "module" });
+  worker.onmessage = (event) => heard(event.data);
+  worker.onerror = (event) => failed(event.message);
+  send({ kind: "open", language: remembered("language") || navigator.language.slice(0, 2), check });
+}
+
+const send = (message, moved) => worker.postMessage(message, moved ?? []);
+
+function heard(message) {
+  if (message.page !== undefined) {
+    draw(message.page);
+    for (const effect of message.effects) carry(effect);
+  }
+  if (message.trapped !== undefined) trapped(message.trapped);
+  if (message.opened) afterOpening();
+  if (message.joined) navigator.storage?.persist?.();
+  if (message.unsent !== undefined) {
+    unsent = message.unsent;
+    renewWhenSafe();
+  }
+  if (message.file) share(message.file, message.name);
+  if (message.failed) failed(message.failed);
+}
+
+// A trapped program is started anew, and its file is checked. Three times in a row is enough.
+function trapped(words) {
+  traps += 1;
+  console.error(words);
+  if (traps <= TRAPS_MAX) start(true);
+  else failed(words);
+}
+
+function failed(words) {
+  const face = document.getElementById("face");
+  const note = document.createElement("p");
+  note.className = "note now";
+  note.setAttribute("role", "alert");
+  note.textContent = words;
+  face.prepend(note);
+}
+
+function afterOpening() {
+  opened = true;
+  setTimeout(() => (traps = 0), 60000);
+  navigator.storage?.persist?.();
+}
+
+// --- the page ---
+
+function draw(page) {
+  const template = document.createElement("template");
+  template.innerHTML = policy.createHTML(page);
+  const next = template.content.firstElementChild;
+  const face = document.getElementById("face");
+  Idiomorph.morph(face, next, { morphStyle: "outerHTML", ignoreActiveValue: true });
+  const now = document.getElementById("face");
+  document.documentElement.className = now.className;
+  document.documentElement.lang = now.lang;
+  remember("language", now.lang);
+  const main = now.querySelector("main");
+  if (main && main.dataset.place !== place) {
+    place = main.dataset.place;
+    window.scrollTo(0, 0);
+    now.querySelector("h1")?.focus({ preventScroll: true });
+  }
+  tick();
+  blobs();
+  storage();
+  const key = now.querySelector("[data-say=install]");
+  if (key) key.hidden = !install;
+  performance.mark("drawn");
+}
+
+function form() {
+  const form = {};
+  for (const line of document.querySelectorAll("#face [name]")) form[line.name] = line.value;
+  return form;
+}
+
+function tap(words) {
+  performance.mark("tapped");
+  send({ kind: "tap", tap: words, form: form() });
+}
+
+document.addEventListener("click", (event) => {
+  const key = event.target.closest("[data-tap],[data-say]");
+  if (!key) return;
+  if (key.dataset.tap !== undefined) tap(key.dataset.tap);
+  else say(key.dataset.say);
+});
+
+function say(word) {
+  const value = (name) => document.querySelector(`#face [name=${name}]`)?.value ?? "";
+  if (word === "join") {
+    send({ kind: "join", code: value("code"), name: value("name"), address: location.origin });
+  } else if (word === "take") start(false);
+  else if (word === "mend") send({ kind: "mend" });
+  else if (word === "again") {
+    traps = 0;
+    start(true);
+  } else if (word === "install") install?.prompt();
+}
+
+// Keys of a keyboard do what the keys of the screen do.
+const KEYS = { Backspace: "wipe", Enter: "next", "-": "minus", Escape: "back" };
+document.addEventListener("keydown", (event) => {
+  if (event.target.matches("input,textarea") || event.ctrlKey || event.metaKey || event.altKey) return;
+  if (event.key === "Enter" && event.target.closest("button,a,label")) return;
+  const words = /^\d$/.test(event.key) ? `digit ${event.key}` : KEYS[event.key];
+  if (!words) return;
+  const key = document.querySelector(`#face [data-tap="${words}"]`);
+  if (!key && words !== "back") return;
+  event.preventDefault();
+  tap(words);
+});
+
+// Texts are kept while they are typed.
+let typing = 0;
+document.addEventListener("input", (event) => {
+  if (!event.target.name) return;
+  clearTimeout(typing);
+  typing = setTimeout(() => send({ kind: "typed", form: form() }), 400);
+});
+
+document.addEventListener("change", async (event) => {
+  const subject = event.target.dataset?.photo;
+  const file = event.target.files?.[0];
+  if (subject === undefined || !file) return;
+  const [picture, thumb] = await Promise.all([shrunk(file, 1600, 0.8), shrunk(file, 240, 0.7)]);
+  send({ kind: "photo", picture, thumb, subject }, [picture, thumb]);
+  event.target.value = "";
+});
+
+async function shrunk(file, most, quality) {
+  const image = await createImageBitmap(file);
+  const scale = Math.min(1, most / Math.max(image.width, image.height));
+  const canvas = new OffscreenCanvas(Math.max(1, Math.round(image.width * scale)), Math.max(1, Math.round(image.height * scale)));
+  canvas.getContext("2d").drawImage(image, 0, 0, canvas.width, canvas.height);
+  return (await canvas.convertToBlob({ type: "image/jpeg", quality })).arrayBuffer();
+}
+
+// Photos lie beside the records; the page names them by their hash.
+async function blobs() {
+  for (const image of document.querySelectorAll("img[data-blob]")) {
+    if (image.dataset.shown === image.dataset.blob) continue;
+    image.dataset.shown = image.dataset.blob;
+    try {
+      const root = await navigator.storage.getDirectory();
+      const folder = await root.getDirectoryHandle("photos");
+      const file = await folder.getFileHandle(`${image.dataset.blob}.small.jpg`);
+      image.src = URL.createObjectURL(await file.getFile());
+    } catch {
+      image.dataset.missing = "";
+    }
+  }
+}
+
+async function storage() {
+  const line = document.querySelector("[data-storage]");
+  if (!line || line.dataset.storage) return;
+  const { usage = 0 } = (await navigator.storage?.estimate?.()) ?? {};
+  const kept = await navigator.storage?.persisted?.();
+  line.dataset.storage = "said";
+  line.append(` ${(usage / 1e6).toFixed(1)} MB${kept ? "" : " *"} \u00b7 ${SHELL}`);
+}
+
+// --- time ---
+
+function tick() {
+  const now = Date.now() / 1000;
+  for (const line of document.querySelectorAll("[data-until]")) {
+    const left = Math.max(0, Math.ceil(Number(line.dataset.until) - now));
+    line.textContent = `${Math.floor(left / 60)}:${String(left % 60).padStart(2, "0")}`;
+    if (left === 0 && !line.dataset.over) {
+      line.dataset.over = "yes";
+      navigator.vibrate?.([400, 200, 400]);
+    }
+  }
+}
+setInterval(tick, 1000);
+
+// --- effects ---
+
+function carry(effect) {
+  const [word] = effect.split(" ", 1);
+  const rest = effect.slice(word.length + 1);
+  if (word === "buzz") navigator.vibrate?.(rest === "1" ? 40 : [60, 60, 60]);
+  else if (word === "exchange") send({ kind: "exchange" });
+  else if (word === "copy") navigator.clipboard?.writeText(rest);
+  else if (word === "file") send({ kind: "file", name: rest });
+  else if (word === "pick") document.getElementById("pick").click();
+  else if (word === "lamp") lamp();
+  else if (word === "scan") scan();
+  else if (word === "hush") hush();
+  else if (word === "renew") renew();
+}
+
+async function share(bytes, name) {
+  const file = new File([bytes], name, { type: "application/octet-stream" });
+  if (navigator.canShare?.({ files: [file] })) {
+    try {
+      await navigator.share({ files: [file] });
+      return;
+    } catch (wrong) {
+      if (wrong.name === "AbortError") return;
+    }
+  }
+  const link = document.createElement("a");
+  link.href = URL.createObjectURL(file);
+  link.download = name;
+  link.click();
+}
+
+document.getElementById("pick").addEventListener("change", async (event) => {
+  const file = event.target.files[0];
+  if (file) send({ kind: "taken", bytes: await file.arrayBuffer() });
+  event.target.value = "";
+});
+
+async function camera() {
+  return navigator.mediaDevices.getUserMedia({ video: { facingMode: "environment" } });
+}
+
+function dark() {
+  stream?.getTracks().forEach((track) => track.stop());
+  stream = null;
+}
+
+async function lamp() {
+  if (stream) return dark();
+  try {
+    stream = await camera();
+    await stream.getVideoTracks()[0].applyConstraints({ advanced: [{ torch: true }] });
+  } catch {
+    dark();
+    send({ kind: "say", words: "This browser does not switch the lamp." });
+  }
+}
+
+// A unit label, where the browser reads codes.
+async function scan() {
+  const view = document.getElementById("scan");
+  if (!("BarcodeDetector" in window)) {
+    send({ kind: "say", words: "This browser does not read labels. Find the unit in the list." });
+    return;
+  }
+  try {
+    dark();
+    stream = await camera();
+    const video = view.querySelector("video");
+    video.srcObject = stream;
+    view.hidden = false;
+    await video.play();
+    const detector = new BarcodeDetector({ formats: ["qr_code"] });
+    for (let tries = 0; tries < 150 && stream && !view.hidden; tries += 1) {
+      const [code] = await detector.detect(video);
+      if (code) {
+        send({ kind: "tap", tap: "label", form: { label: code.rawValue } });
+        navigator.vibrate?.(40);
+        break;
+      }
+      await new Promise((done) => setTimeout(done, 200));
+    }
+  } catch {
+    send({ kind: "say", words: "The camera is not to be had." });
+  } finally {
+    view.hidden = true;
+    dark();
+  }
+}
+document.getElementById("scan-off").addEventListener("click", () => (document.getElementById("scan").hidden = true));
+
+// --- gas smell: everything that makes a sound, a light or a radio wave stops ---
+
+function hush() {
+  dark();
+  navigator.vibrate?.(0);
+  send({ kind: "hush" });
+}
+window.addEventListener("hashchange", () => {
+  if (location.hash === "#gas") hush();
+});
+
+// --- coming and going ---
+
+document.addEventListener("visibilitychange", () => {
+  if (document.visibilityState === "visible" && opened && location.hash !== "#gas") send({ kind: "exchange" });
+});
+window.addEventListener("online", () => opened && location.hash !== "#gas" && send({ kind: "exchange" }));
+window.addEventListener("pagehide", () => send({ kind: "close" }));
+window.addEventListener("pageshow", (event) => event.persisted && start(false));
+window.addEventListener("popstate", () => {
+  history.pushState(null, "");
+  if (location.hash === "" && opened) tap("back");
+});
+window.addEventListener("beforeinstallprompt", (event) => {
+  event.preventDefault();
+  install = event;
+  const key = document.querySelector("[data-say=install]");
+  if (key) key.hidden = false;
+});
+
+// --- the shell: a newer one is taken when nothing waits to be sent ---
+
+let waiting = null;
+async function shell() {
+  if (!("serviceWorker" in navigator)) return;
+  navigator.serviceWorker.addEventListener("message", (event) => {
+    if (event.data?.newer && event.data.newer !== SHELL) {
+      waiting = event.data.newer;
+      send({ kind: "newer" });
+      renewWhenSafe();
+    }
+    if (event.data?.using && renewing) location.reload();
+  });
+  const registered = await navigator.serviceWorker.register(policy.createScriptURL("offline.js"));
+  registered.update().catch(() => {});
+  const active = await navigator.serviceWorker.ready;
+  active.active.postMessage({ which: SHELL });
+}
+
+function renewWhenSafe() {
+  if (waiting && unsent === 0 && !renewing && document.visibilityState === "visible" && place === "units") renew();
+}
+
+async function renew() {
+  if (!waiting) return;
+  renewing = true;
+  const active = await navigator.serviceWorker.ready;
+  active.active.postMessage({ use: waiting });
+}
+
+// A link to join carries its code behind the #, which never travels to a server.
+const code = /^#(?:join=)?([\w-]{8,})$/.exec(location.hash)?.[1];
+if (code) history.replaceState(null, "", location.pathname);
+history.pushState(null, "");
+start(false);
+shell();
+if (code) {
+  const fill = new MutationObserver(() => {
+    const line = document.querySelector("#face [name=code]");
+    if (!line) return;
+    if (!line.value) line.value = code;
+    fill.disconnect();
+  });
+  fill.observe(document.body, { childList: true, subtree: true });
+}

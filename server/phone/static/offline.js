@@ -1,0 +1,73 @@
+// Keeps the shell on the phone. A newer shell is fetched whole under its own name and waits; which one is
+// used is written down and changes only when the window says that nothing waits to be sent.
+"use strict";
+
+const VERSION = "@version@";
+const FILES = [@files@];
+const shelf = (version) => `shell-${version}`;
+const NOTE = "note";
+
+async function using() {
+  const note = await caches.open(NOTE);
+  const answer = await note.match("using");
+  return answer ? answer.text() : null;
+}
+
+async function use(version) {
+  const note = await caches.open(NOTE);
+  await note.put("using", new Response(version));
+}
+
+self.addEventListener("install", (event) => {
+  event.waitUntil(
+    (async () => {
+      const cache = await caches.open(shelf(VERSION));
+      await cache.addAll(FILES.map((file) => new Request(file, { cache: "reload" })));
+      if (!(await using())) await use(VERSION);
+      await self.skipWaiting();
+    })(),
+  );
+});
+
+self.addEventListener("activate", (event) => {
+  event.waitUntil(
+    (async () => {
+      await self.clients.claim();
+      const now = await using();
+      if (now !== VERSION) await tell({ newer: VERSION });
+    })(),
+  );
+});
+
+async function tell(message) {
+  for (const client of await self.clients.matchAll()) client.postMessage(message);
+}
+
+self.addEventListener("message", (event) => {
+  event.waitUntil(
+    (async () => {
+      if (event.data?.which && event.data.which !== VERSION) event.source?.postMessage({ newer: VERSION });
+      if (event.data?.use === VERSION) {
+        await use(VERSION);
+        for (const name of await caches.keys()) {
+          if (name.startsWith("shell-") && name !== shelf(VERSION)) await caches.delete(name);
+        }
+        event.source?.postMessage({ using: VERSION });
+      }
+    })(),
+  );
+});
+
+self.addEventListener("fetch", (event) => {
+  const url = new URL(event.request.url);
+  const scope = new URL(self.registration.scope);
+  if (event.request.method !== "GET" || url.origin !== scope.origin || !url.pathname.startsWith(scope.pathname)) return;
+  event.respondWith(
+    (async () => {
+      const name = url.pathname.slice(scope.pathname.length) || "index.html";
+      const cache = await caches.open(shelf((await using()) ?? VERSION));
+      const kept = await cache.match(name, { ignoreSearch: true });
+      return kept ?? fetch(event.request);
+    })(),
+  );
+});

@@ -1,0 +1,372 @@
+// Holds the program and its file. One window at a time: first the lock, then the file.
+// Nothing is decided here: taps, replies and bytes are carried in, pages and requests out.
+import init, { Phone, early_page, join_begin, join_request, join_store } from "./phone.js";
+
+const STORE = "dripleg.store";
+const MAKING = "dripleg.making";
+const JOINING = "dripleg.joining";
+const LOCK = "dripleg-store";
+const asks = new BroadcastChannel("dripleg");
+const me = Math.random().toString(36).slice(2);
+
+let root = null;
+let phone = null;
+let release = null;
+let language = "en";
+let exchanging = false;
+let bell = null;
+let bellWait = 5000;
+let hushed = false;
+
+const now = () => [Date.now() / 1000, -new Date().getTimezoneOffset()];
+const pairs = (form) => Object.entries(form ?? {}).flat();
+const words = (wrong) => String(wrong?.message ?? wrong);
+
+function early(stage, wrong = "", code = "", name = "") {
+  postMessage({ page: early_page(stage, language, code, name, wrong), effects: [] });
+}
+
+function show() {
+  if (!phone) return;
+  const page = phone.page();
+  postMessage({ page, effects: phone.effects() });
+}
+
+// Runs something of the program. A trap leaves its memory in pieces: the window starts it anew.
+function run(act) {
+  try {
+    return act();
+  } catch (wrong) {
+    if (wrong instanceof WebAssembly.RuntimeError) {
+      phone = null;
+      postMessage({ trapped: words(wrong) });
+      return undefined;
+    }
+    throw wrong;
+  }
+}
+
+const pause = (ms) => new Promise((done) => setTimeout(done, ms));
+
+async function fileHandle(name, create) {
+  try {
+    return await root.getFileHandle(name, { create });
+  } catch (wrong) {
+    if (wrong.name === "NotFoundError") return null;
+    throw wrong;
+  }
+}
+
+// A handle may still be closing in the window that let go: a bounded number of tries.
+async function handleOf(file) {
+  for (let tries = 0; ; tries += 1) {
+    try {
+      return await file.createSyncAccessHandle();
+    } catch (wrong) {
+      if (wrong.name !== "NoModificationAllowedError" || tries >= 40) throw wrong;
+      await pause(50);
+    }
+  }
+}
+
+async function readAll(name) {
+  const file = await fileHandle(name, false);
+  if (!file) return null;
+  const bytes = new Uint8Array(await (await file.getFile()).arrayBuffer());
+  return bytes.length ? bytes : null;
+}
+
+async function writeAll(folder, name, bytes) {
+  const file = await folder.getFileHandle(name, { create: true });
+  const handle = await handleOf(file);
+  try {
+    handle.truncate(0);
+    let done = 0;
+    while (done < bytes.length) {
+      const wrote = handle.write(bytes.subarray(done), { at: done });
+      if (!wrote) throw new DOMException("no room", "QuotaExceededError");
+      done += wrote;
+    }
+    handle.flush();
+  } finally {
+    handle.close();
+  }
+}
+
+async function remove(name) {
+  try {
+    await root.removeEntry(name);
+  } catch (wrong) {
+    if (wrong.name !== "NotFoundError") throw wrong;
+  }
+}
+
+// Gives a finished file its name. Renaming is one step; where there is none, a copy under the old name
+// stays until the new one is whole.
+async function rename(from, to) {
+  const file = await root.getFileHandle(from);
+  if (file.move) {
+    await file.move(to);
+    return;
+  }
+  await writeAll(root, to, new Uint8Array(await (await file.getFile()).arrayBuffer()));
+  await remove(from);
+}
+
+// The lock, held until the page lets go or another window asks.
+function own() {
+  return new Promise((got, failed) => {
+    const signal = AbortSignal.timeout(8000);
+    navigator.locks
+      .request(LOCK, { signal }, () => {
+        got();
+        return new Promise((done) => (release = done));
+      })
+      .catch(failed);
+    asks.postMessage({ ask: me });
+  });
+}
+
+asks.onmessage = (event) => {
+  if (event.data?.ask && event.data.ask !== me && release) {
+    letGo();
+    early("elsewhere");
+  }
+};
+
+function letGo() {
+  bell?.abort();
+  bell = null;
+  if (phone) {
+    const closing = phone;
+    phone = null;
+    try {
+      closing.close();
+    } catch (wrong) {
+      console.error(words(wrong));
+    }
+  }
+  release?.();
+  release = null;
+}
+
+async function open({ check }) {
+  try {
+    root = await navigator.storage.getDirectory();
+    await own();
+  } catch (wrong) {
+    if (wrong.name === "TimeoutError" || wrong.name === "AbortError") early("elsewhere");
+    else early("nostorage");
+    return;
+  }
+  const file = await fileHandle(STORE, false);
+  if (!file) {
+    const kept = await readAll(JOINING);
+    if (kept) await join(kept);
+    else early("join");
+    return;
+  }
+  await openStore(file, check);
+}
+
+async function openStore(file, check) {
+  let handle;
+  try {
+    handle = await handleOf(file);
+  } catch {
+    early("nostorage");
+    return;
+  }
+  try {
+    phone = run(() => Phone.open(handle, check, ...now()));
+  } catch (wrong) {
+    handle.close();
+    early("damaged", words(wrong).replace(/^\w+ /, ""));
+    return;
+  }
+  if (!phone) return;
+  postMessage({ opened: true });
+  show();
+  exchange();
+}
+
+// Joining: the key is kept before it is sent, the store gets its name when it is whole.
+async function join(kept) {
+  let reply;
+  try {
+    const answer = await post("/enrol/1", run(() => join_request(kept)));
+    if (!answer.ok) {
+      await remove(JOINING);
+      early("join", (await answer.text()).trim() || String(answer.status));
+      return;
+    }
+    reply = new Uint8Array(await answer.arrayBuffer());
+  } catch {
+    early("join", "no signal; the code is kept and tried again when this page is opened");
+    return;
+  }
+  const file = await root.getFileHandle(MAKING, { create: true });
+  const handle = await handleOf(file);
+  try {
+    run(() => join_store(handle, kept, reply));
+  } catch (wrong) {
+    handle.close();
+    await remove(JOINING);
+    early("join", words(wrong).replace(/^\w+ /, ""));
+    return;
+  }
+  await rename(MAKING, STORE);
+  await remove(JOINING);
+  postMessage({ joined: true });
+  await openStore(await root.getFileHandle(STORE), false);
+}
+
+function post(path, body, signal = AbortSignal.timeout(60000)) {
+  const headers = { "content-type": "application/octet-stream" };
+  return fetch(path, { method: "POST", body, headers, signal, credentials: "omit", cache: "no-store" });
+}
+
+async function exchange() {
+  if (!phone || exchanging || hushed) return;
+  exchanging = true;
+  try {
+    for (;;) {
+      const request = run(() => phone.exchange_request(...now()));
+      if (!request) return;
+      show();
+      const answer = await post("/exchange/1", request);
+      if (!phone) return;
+      if (!answer.ok) {
+        phone.exchange_failed((await answer.text()).trim().slice(0, 300) || `status ${answer.status}`);
+        break;
+      }
+      const bytes = new Uint8Array(await answer.arrayBuffer());
+      if (!phone) return;
+      const again = run(() => phone.exchange_reply(bytes, ...now()));
+      if (!again) break;
+    }
+    listen();
+  } catch (wrong) {
+    const signal = wrong instanceof TypeError || wrong.name === "TimeoutError";
+    phone?.exchange_failed(signal ? "no signal" : words(wrong));
+  } finally {
+    exchanging = false;
+    show();
+    if (phone) postMessage({ unsent: run(() => phone.unsent()) });
+  }
+}
+
+// The bell: a signed request whose answer stays open and says when a site has news.
+async function listen() {
+  if (bell || !phone || hushed) return;
+  const own = new AbortController();
+  bell = own;
+  try {
+    const request = run(() => phone.bell_request(...now()));
+    if (!request) return;
+    const answer = await post("/bell/1", request, own.signal);
+    if (!answer.ok || !answer.body) return;
+    const reader = answer.body.pipeThrough(new TextDecoderStream()).getReader();
+    let rest = "";
+    for (;;) {
+      const { value, done } = await reader.read();
+      if (done) break;
+      bellWait = 5000;
+      const lines = (rest + value).split("\n");
+      rest = lines.pop();
+      if (lines.some((line) => line.trim() === "event: ring" || line.trim() === "event:ring")) exchange();
+    }
+  } catch {
+    // No signal: it is hung again after the next exchange or the wait.
+  } finally {
+    if (bell === own) bell = null;
+  }
+  bellWait = Math.min(bellWait * 2, 300000);
+  setTimeout(() => navigator.onLine && listen(), bellWait);
+}
+
+async function photo({ picture, thumb, subject }) {
+  const bytes = new Uint8Array(picture);
+  const name = run(() => phone.photo_name(bytes));
+  const folder = await root.getDirectoryHandle("photos", { create: true });
+  try {
+    await writeAll(folder, `${name}.jpg`, bytes);
+    if (thumb) await writeAll(folder, `${name}.small.jpg`, new Uint8Array(thumb));
+    run(() => phone.photo_taken(name, subject, bytes.length, ...now()));
+  } catch (wrong) {
+    phone?.say(`The photo was not kept: ${words(wrong)}`);
+  }
+  show();
+}
+
+async function handle(message) {
+  switch (message.kind) {
+    case "open":
+      language = message.language || "en";
+      await open(message);
+      break;
+    case "tap":
+      if (!phone) break;
+      run(() => phone.tap(message.tap, pairs(message.form), ...now()));
+      show();
+      break;
+    case "typed":
+      run(() => phone?.typed(pairs(message.form)));
+      break;
+    case "exchange":
+      hushed = false;
+      await exchange();
+      break;
+    case "photo":
+      if (phone) await photo(message);
+      break;
+    case "taken":
+      run(() => phone?.take_in(new Uint8Array(message.bytes), ...now()));
+      show();
+      break;
+    case "file":
+      postMessage({ file: run(() => phone?.file()), name: message.name });
+      break;
+    case "say":
+      run(() => phone?.say(message.words));
+      show();
+      break;
+    case "newer":
+      run(() => phone?.newer_waits());
+      break;
+    case "hush":
+      hushed = true;
+      bell?.abort();
+      bell = null;
+      break;
+    case "join": {
+      const kept = run(() => join_begin(message.code, message.name, message.address));
+      await writeAll(root, JOINING, kept);
+      await join(kept);
+      break;
+    }
+    case "mend":
+      await mend();
+      break;
+    case "close":
+      letGo();
+      postMessage({ closed: true });
+      break;
+  }
+}
+
+// A damaged store is kept under another name; a new one is made of its identity and of the unsent work.
+async function mend() {
+  early("join", "the damaged file is kept; join again with a new code");
+  await rename(STORE, `damaged-${Date.now()}.store`);
+}
+
+let queue = init({ module_or_path: new URL("./phone.wasm", import.meta.url) });
+onmessage = (event) => {
+  queue = queue
+    .then(() => handle(event.data))
+    .catch((wrong) => {
+      console.error(words(wrong));
+      postMessage({ failed: words(wrong) });
+    });
+};

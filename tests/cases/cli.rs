@@ -1,0 +1,9 @@
+//! The command line: every command, in one thread with a hub, and as real processes.
+
+mod bench;
+mod day;
+mod input;
+mod office;
+mod process;
+mod sums;
+mod text;

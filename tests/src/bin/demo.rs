@@ -1,0 +1,214 @@
+//! `cargo demo`: the invented scenario on a real hub and three real stores, told while it is played.
+//!
+//! `--once` ends after the story: 0 when every figure was as the scenario says, 1 otherwise. `--folder DIR`
+//! puts the stores into a new folder of that name, `--port N` lets the hub listen there.
+#![expect(
+    clippy::print_stdout,
+    clippy::print_stderr,
+    reason = "it is a program that tells a story"
+)]
+
+use std::collections::BTreeMap;
+use std::net::{Ipv4Addr, SocketAddr};
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicI64, Ordering};
+use std::time::Instant;
+
+use client_core::device::Device;
+use client_core::exchange::enrol;
+use client_core::record::code::Role;
+use client_core::record::id::SiteId;
+use client_core::store::{Manner, Store};
+use server::config::Settings;
+use server::quota::Quota;
+use server::serve::{Parts, Server, system_random, wall_clock};
+use server::worker::NewCode;
+use tests::net::{Line, Wrong};
+use tests::story::day::AHEAD_S;
+use tests::story::player::Who;
+use tests::story::{Player, tell};
+use tests::world::Seeded;
+
+/// The day on which the devices are handed out.
+const HANDED_OUT: i64 = 1_727_772_000;
+
+const USAGE: &str = "usage: cargo demo [--once] [--folder DIR] [--port N]";
+
+struct Wish {
+    once: bool,
+    folder: Option<PathBuf>,
+    port: u16,
+}
+
+fn main() -> ExitCode {
+    let wish = match wish() {
+        Ok(wish) => wish,
+        Err(words) => {
+            eprintln!("demo: {words}\n{USAGE}");
+            return ExitCode::from(2);
+        }
+    };
+    match run(&wish) {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(wrong) => {
+            println!();
+            eprintln!("demo: {wrong}");
+            ExitCode::FAILURE
+        }
+    }
+}
+
+fn wish() -> Result<Wish, String> {
+    let mut wish = Wish { once: false, folder: None, port: 0 };
+    let mut words = std::env::args().skip(1);
+    while let Some(word) = words.next() {
+        match word.as_str() {
+            "--once" => wish.once = true,
+            "--folder" => {
+                wish.folder = Some(words.next().ok_or("--folder needs a folder")?.into());
+            }
+            "--port" => {
+                let port = words.next().ok_or("--port needs a number")?;
+                wish.port = port
+                    .parse()
+                    .map_err(|_| format!("--port: found '{port}', allowed is 0 to 65535"))?;
+            }
+            other => return Err(format!("there is no option '{other}'")),
+        }
+    }
+    Ok(wish)
+}
+
+fn run(wish: &Wish) -> Result<(), Wrong> {
+    let folder = match &wish.folder {
+        Some(folder) => folder.clone(),
+        None => std::env::temp_dir().join(format!("dripleg-demo-{}", std::process::id())),
+    };
+    std::fs::create_dir(&folder)
+        .map_err(|wrong| format!("cannot make the folder {}: {wrong}", folder.display()))?;
+    let outcome = play(wish, &folder);
+    if wish.once && wish.folder.is_none() {
+        // What cannot be removed is left to whoever tidies the machine's temporary files.
+        drop(std::fs::remove_dir_all(&folder));
+    }
+    outcome
+}
+
+/// The hub's clock while the story is played: what the story says, then the wall clock.
+#[derive(Clone, Default)]
+struct StoryClock(Arc<AtomicI64>);
+
+impl StoryClock {
+    fn set(&self, now: i64) {
+        self.0.store(now, Ordering::SeqCst);
+    }
+
+    fn now(&self) -> i64 {
+        match self.0.load(Ordering::SeqCst) {
+            0 => wall_clock(),
+            now => now,
+        }
+    }
+}
+
+fn play(wish: &Wish, folder: &Path) -> Result<(), Wrong> {
+    let begin = Instant::now();
+    let clock = StoryClock::default();
+    clock.set(HANDED_OUT);
+    let hub_clock = clock.clone();
+    let settings = Settings {
+        listen: SocketAddr::new(Ipv4Addr::LOCALHOST.into(), wish.port),
+        // Two years are played in a second: the story would look like a flood.
+        quota: Quota { requests_per_s: 0, bytes_per_hour: 0, ..Settings::in_folder("").quota },
+        ..Settings::in_folder(folder.join("hub"))
+    };
+    let parts = Parts { clock: Arc::new(move || hub_clock.now()), ..Parts::default() };
+    let server = Server::start(&settings, parts)?;
+    println!("Dripleg: two technicians, one building without signal, one merged record.");
+    println!("A hub runs at {}; three devices join it.", server.url());
+    let mut seed = [0; 8];
+    system_random(&mut seed);
+    let mut random = Seeded::new(u64::from_be_bytes(seed));
+    let (devices, mut lines) = join(&server, folder, &mut random)?;
+    let mut site = [0; 8];
+    random.fill(&mut site);
+    let mut player = Player::new(devices.devices, SiteId(site), random.fork());
+    let mut link = |device: &mut Device, at: i64| {
+        let label = device.identity().label.clone();
+        // On one day one phone's clock is wrong; the hub's never is.
+        let wrong_day = (1_737_500_000..1_737_600_000).contains(&at) && label.starts_with("Dov");
+        clock.set(if wrong_day { at - AHEAD_S } else { at });
+        lines.get_mut(&label).ok_or("no line for this device")?.exchange(device, at)
+    };
+    let mut out = std::io::stdout();
+    let summary = tell::tell(&mut player, &mut link, &|| begin.elapsed().as_millis(), &mut out)?;
+    println!(
+        "  {} exchanges, {} round trips, {:.1} s in all.",
+        summary.exchanges,
+        summary.rounds,
+        begin.elapsed().as_secs_f64()
+    );
+    drop(player);
+    clock.set(0);
+    if wish.once {
+        server.stop();
+        return Ok(());
+    }
+    next(&server, folder, devices.newcomer.as_deref());
+    server.runtime().block_on(tokio::signal::ctrl_c())?;
+    println!("\nThe hub stops; the folder stays.");
+    server.stop();
+    Ok(())
+}
+
+/// The three devices, and the words for a fourth.
+struct Enrolled {
+    devices: BTreeMap<Who, Device>,
+    newcomer: Option<String>,
+}
+
+fn join(
+    server: &Server,
+    folder: &Path,
+    random: &mut Seeded,
+) -> Result<(Enrolled, BTreeMap<String, Line>), Wrong> {
+    let mut devices = BTreeMap::new();
+    let mut lines = BTreeMap::new();
+    let NewCode::Code { code: first, .. } = server.supervisors_code(false)? else {
+        return Err("the new hub gave no code for its first supervisor".into());
+    };
+    let mut codes = vec![first];
+    for who in Who::ALL {
+        let own = folder.join(who.name().to_lowercase());
+        std::fs::create_dir(&own)?;
+        let store = Store::create_file(&own.join("device.redb"), Manner::DEVICE)?;
+        let mut line = Line::to(server.url())?;
+        let code = codes.pop().ok_or("no code is left")?;
+        let mut device = line.join(store, who.name(), &code, random)?;
+        if who == Who::Oriane {
+            for _ in 0..3 {
+                codes.push(line.code(&mut device, Role::Technician, None)?);
+            }
+        }
+        lines.insert(device.identity().label.clone(), line);
+        devices.insert(who, device);
+    }
+    Ok((Enrolled { devices, newcomer: codes.pop() }, lines))
+}
+
+fn next(server: &Server, folder: &Path, newcomer: Option<&str>) {
+    let (url, folder) = (server.url(), folder.display());
+    println!();
+    println!("The hub goes on at {url}. What to try next, in another terminal:");
+    println!();
+    println!("  alias dripleg='cargo run --quiet -p cli --'");
+    println!("  dripleg --store {folder}/oriane list visits");
+    println!("  dripleg --store {folder}/ilse show visit");
+    if let Some(code) = newcomer {
+        println!("  dripleg --store {folder}/yours join {url} {} --name You", enrol::show(code));
+    }
+    println!();
+    println!("Ctrl-C stops it.");
+}

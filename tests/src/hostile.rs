@@ -1,0 +1,3 @@
+//! Bytes that nobody honest would send, made from bytes that somebody would.
+
+pub mod mutate;

@@ -1,0 +1,11 @@
+//! Hubs on the network: devices that speak HTTP, a hall of routes without sockets, folders that go away.
+
+pub mod folder;
+pub mod guest;
+pub mod hall;
+pub mod line;
+
+pub use folder::TempFolder;
+pub use guest::{Guest, Said};
+pub use hall::Hall;
+pub use line::{Line, Wrong};
