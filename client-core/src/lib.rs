@@ -10,6 +10,5 @@ pub mod gate;
 pub mod pattern;
 pub mod present;
 pub mod record;
-pub mod report;
 pub mod store;
 pub mod trade;

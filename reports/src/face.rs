@@ -1,0 +1,5 @@
+//! Faces: each lays a [`crate::Report`] out and adds no words of its own.
+
+pub mod drawing;
+pub mod page;
+pub mod terminal;
