@@ -2,4 +2,6 @@
 
 pub mod drawing;
 pub mod page;
+#[cfg(feature = "pdf")]
+pub mod paper;
 pub mod terminal;

@@ -1,6 +1,6 @@
 //! `report`: what the record says to people who were not at the unit, on paper, on a page, as text.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use client_core::present::say::short;
 use client_core::record::body::{Body, Kind};
@@ -9,7 +9,7 @@ use client_core::record::id::{ApplianceId, EntryId, SiteId};
 use client_core::record::value::Day;
 use client_core::trade::unit::System;
 use reports::gather::{Gatherer, Wanted};
-use reports::{Firm, Language, Tongue, face};
+use reports::{Firm, Language, Report, Tongue, face};
 
 use crate::args::At;
 use crate::desk::{Desk, write_whole};
@@ -108,6 +108,9 @@ struct How {
     /// Write to a file, not to standard output
     #[arg(long, global = true, value_name = "FILE")]
     out: Option<PathBuf>,
+    /// What a PDF is printed on [default: letter; a slip: roll58]
+    #[arg(long, global = true, value_enum)]
+    paper: Option<Sheet>,
     /// Name of the firm that hands the report out; kept for the next report
     #[arg(long, global = true, value_name = "NAME")]
     firm: Option<String>,
@@ -124,6 +127,21 @@ enum Format {
     Text,
     /// A web page in one file.
     Html,
+    /// PDF, tagged for readers that speak; goes to a file.
+    Pdf,
+}
+
+/// What a PDF is printed on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
+enum Sheet {
+    /// ISO A4.
+    A4,
+    /// Letter.
+    Letter,
+    /// A roll of 58 mm, for slips.
+    Roll58,
+    /// A roll of 80 mm, for slips.
+    Roll80,
 }
 
 /// Name of the file that keeps the firm's name and number in a store's folder.
@@ -145,18 +163,48 @@ pub(crate) fn run(args: &Args, desk: &mut Desk<'_>) -> Result<(), Trouble> {
     let model = Gatherer::new(desk.device()?, firm)?.model(site, wanted)?;
     let tongue = Tongue::new(args.how.lang, desk.system.unwrap_or(System::Us));
     let report = model.report(tongue);
-    let bytes = match args.how.format {
+    let text = match args.how.format {
         Format::Text => face::terminal::text(&report),
         Format::Html => face::page::document(&report),
+        Format::Pdf => {
+            let Some(file) = &args.how.out else {
+                let words = "a PDF goes to a file; name it with --out FILE";
+                return Err(Trouble::Usage(words.to_owned()));
+            };
+            return write(desk, file, &pdf(&report, args.how.paper)?);
+        }
     };
     match &args.how.out {
-        Some(file) => {
-            write_whole(file, bytes.as_bytes())?;
-            desk.ui.talk(Tone::Dim, &format!("{} written", file.display()));
-            Ok(())
-        }
-        None => desk.ui.raw(&bytes),
+        Some(file) => write(desk, file, text.as_bytes()),
+        None => desk.ui.raw(&text),
     }
+}
+
+fn write(desk: &mut Desk<'_>, file: &Path, bytes: &[u8]) -> Result<(), Trouble> {
+    write_whole(file, bytes)?;
+    desk.ui.talk(Tone::Dim, &format!("{} written", file.display()));
+    Ok(())
+}
+
+#[cfg(feature = "pdf")]
+fn pdf(report: &Report, sheet: Option<Sheet>) -> Result<Vec<u8>, Trouble> {
+    use reports::face::paper::{self, Paper};
+    let paper = match sheet {
+        Some(Sheet::A4) => Paper::A4,
+        Some(Sheet::Letter) => Paper::Letter,
+        Some(Sheet::Roll58) => Paper::Roll58,
+        Some(Sheet::Roll80) => Paper::Roll80,
+        None if report.kind.narrow() => Paper::Roll58,
+        None => Paper::Letter,
+    };
+    paper::pdf(report, paper).map_err(|wrong| Trouble::State(wrong.to_string()))
+}
+
+#[cfg(not(feature = "pdf"))]
+fn pdf(_report: &Report, _sheet: Option<Sheet>) -> Result<Vec<u8>, Trouble> {
+    let words = "this program was built without the typesetter: take --format html and print that, \
+                 or build it with the feature pdf";
+    Err(Trouble::State(words.to_owned()))
 }
 
 /// Which report of which site is meant.

@@ -44,6 +44,11 @@ fn n(value: f64) -> String {
 
 /// A chart. `number` tells the charts of one page apart.
 pub fn chart(chart: &Chart, number: usize) -> Markup {
+    drawn(chart, number, "Canvas")
+}
+
+/// A chart whose open shapes are filled with the colour of the ground.
+fn drawn(chart: &Chart, number: usize, ground: &str) -> Markup {
     let scale = Scale(chart);
     let (title, sentence) = (format!("chart-{number}-title"), format!("chart-{number}-desc"));
     html! {
@@ -58,15 +63,18 @@ pub fn chart(chart: &Chart, number: usize) -> Markup {
             (lines(chart, &scale))
             (labels(chart, &scale))
             (losses(chart, &scale))
-            @for point in &chart.points { (mark(point, &scale)) }
-            (legend(chart))
+            @for point in &chart.points { (mark(point, &scale, ground)) }
+            (legend(chart, ground))
         }
     }
 }
 
 /// The drawing of a chart as a file of its own.
 pub fn chart_file(chart: &Chart) -> String {
-    format!("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n{}\n", self::chart(chart, 1).into_string())
+    format!(
+        "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n{}\n",
+        drawn(chart, 1, "#fff").into_string()
+    )
 }
 
 fn letters(text: &Text) -> String {
@@ -182,7 +190,7 @@ fn losses(chart: &Chart, scale: &Scale<'_>) -> Markup {
     }
 }
 
-fn mark(point: &Point, scale: &Scale<'_>) -> Markup {
+fn mark(point: &Point, scale: &Scale<'_>, ground: &str) -> Markup {
     let (x, y) = (scale.x(point.x), scale.y(point.y));
     let (class, anchor, aside) =
         if point.left { ("left", "start", 9.0) } else { ("found", "end", -9.0) };
@@ -192,7 +200,7 @@ fn mark(point: &Point, scale: &Scale<'_>) -> Markup {
                 @let (top, foot) = (scale.y(point.y + half), scale.y(point.y - half));
                 path d=(caps(x, top, foot)) fill="none" stroke="currentColor" {}
             }
-            (sign(point.left, x, y))
+            (sign(point.left, x, y, ground))
             text x=(n(x + aside)) y=(n(y + 4.0)) text-anchor=(anchor) { (point.label) }
         }
     }
@@ -205,26 +213,26 @@ fn caps(x: f64, top: f64, foot: f64) -> String {
 }
 
 /// Found: an open diamond. Left: a solid square.
-fn sign(left: bool, x: f64, y: f64) -> Markup {
+fn sign(left: bool, x: f64, y: f64, ground: &str) -> Markup {
     html! {
         @if left {
             rect x=(n(x - 4.0)) y=(n(y - 4.0)) width="8" height="8" {}
         } @else {
             path d=(format!("M{} {}l5.5 5.5l-5.5 5.5l-5.5 -5.5z", n(x), n(y - 5.5)))
-                class="open" fill="Canvas" stroke="currentColor" stroke-width="1.6" {}
+                class="open" fill=(ground) stroke="currentColor" stroke-width="1.6" {}
         }
     }
 }
 
-fn legend(chart: &Chart) -> Markup {
+fn legend(chart: &Chart, ground: &str) -> Markup {
     let y = HEIGHT - 8.0;
     html! {
         g class="found" {
-            (sign(false, FIELD.0 + 6.0, y - 4.0))
+            (sign(false, FIELD.0 + 6.0, y - 4.0, ground))
             text x=(n(FIELD.0 + 18.0)) y=(n(y)) { (letters(&chart.found)) }
         }
         g class="left" {
-            (sign(true, FIELD.0 + 116.0, y - 4.0))
+            (sign(true, FIELD.0 + 116.0, y - 4.0, ground))
             text x=(n(FIELD.0 + 128.0)) y=(n(y)) { (letters(&chart.left)) }
         }
         @if chart.points.iter().any(|point| point.half.is_some()) {
