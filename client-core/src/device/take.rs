@@ -73,7 +73,7 @@ impl Device {
             self.whole(write, site, whole, report)?;
             moved = true;
         }
-        self.behind(write, reply, &following, report)?;
+        Device::behind(write, reply, &following, report)?;
         if let Some(rows) = &reply.rows {
             report.rows += self.rows(write, site, rows, &following, false)?;
         }
@@ -92,7 +92,6 @@ impl Device {
 
     /// What the log has of this device's before the place from which it is told.
     fn behind(
-        &self,
         write: &Write,
         reply: &SiteReply,
         following: &Following,

@@ -13,7 +13,7 @@ const TABLE: &[(&str, &str, &[&str])] = &[
     ("client-core/src", "pattern", &["trade", "record", "fault"]),
     ("client-core/src", "present", &["trade", "record", "gate", "exchange", "fault", "pattern"]),
     ("client-core/src", "device", &["record", "gate", "store", "exchange", "trade", "present"]),
-    ("server/src", "log", &[]),
+    ("server/src", "log", &["identity"]),
     ("server/src", "identity", &[]),
     ("server/src", "access", &["log"]),
     ("server/src", "view", &["log", "access", "hub"]),
@@ -25,6 +25,8 @@ const CRATES: &[(&str, &[&str])] = &[
     ("client-core/src", &[]),
     ("reports/src", &["client_core"]),
     ("server/src", &["client_core", "reports"]),
+    ("server/phone/src", &["client_core"]),
+    ("server/phone/bundle/src", &[]),
     ("cli/src", &["client_core", "reports"]),
 ];
 
