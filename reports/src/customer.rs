@@ -118,7 +118,7 @@ impl CustomerPage {
         let sources = self.sources(tongue);
         let limits = match sources.is_empty() {
             true => tongue.plain("customer-no_limits"),
-            false => say!(tongue, "customer-limits", sources = tongue.list(&sources)),
+            false => say!(tongue, "customer-limits", sources = sources.join("; ")),
         };
         let mut foot = Text::words(limits).then(Text::words(tongue.plain("authority")));
         foot = foot.then(self.head.signatures(tongue, &self.book).capital().and(Text::words(".")));

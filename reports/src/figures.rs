@@ -21,6 +21,8 @@ pub struct FigureLine<'f> {
     pub found: Option<Value<'f>>,
     /// As left.
     pub left: Option<Value<'f>>,
+    /// How far the doubt of the instruments reaches, as found and as left.
+    pub doubts: [Option<Amount>; 2],
     /// The verdict that counts: as left, else as found.
     pub judged: Option<(Phase, &'f Judged)>,
 }
@@ -66,7 +68,9 @@ fn line<'f>(
     found: Option<Value<'f>>,
     left: Option<Value<'f>>,
 ) -> FigureLine<'f> {
-    FigureLine { key, found, left, judged: judged(facts, key) }
+    let doubts = [&facts.found_doubts, &facts.left_doubts];
+    let doubts = doubts.map(|doubts| doubts.get(key).copied());
+    FigureLine { key, found, left, doubts, judged: judged(facts, key) }
 }
 
 /// The verdict of a figure that counts: as left where there is one, else as found.
@@ -101,8 +105,8 @@ pub fn table(sayer: &Sayer<'_>, facts: &UnitFacts) -> Option<Table> {
         };
         Row(vec![
             Cell::from(name_with_unit(tongue, line)),
-            value(tongue, line.found),
-            value(tongue, line.left),
+            value(tongue, line.found, line.doubts[0]),
+            value(tongue, line.left, line.doubts[1]),
             Cell::from(limit),
             Cell::from(source),
             verdict,
@@ -111,12 +115,12 @@ pub fn table(sayer: &Sayer<'_>, facts: &UnitFacts) -> Option<Table> {
     Some(Table {
         caption: Text::words(tongue.plain("figures-caption")),
         columns: vec![
-            Column::words(tongue.plain("column-figure"), 30),
-            Column::figures(tongue.plain("column-found"), 11),
-            Column::figures(tongue.plain("column-left"), 11),
-            Column::figures(tongue.plain("column-limit"), 16),
-            Column::words(tongue.plain("column-source"), 20),
-            Column::words(tongue.plain("column-verdict"), 12),
+            Column::words(tongue.plain("column-figure"), 26),
+            Column::figures(tongue.plain("column-found"), 14),
+            Column::figures(tongue.plain("column-left"), 14),
+            Column::figures(tongue.plain("column-limit"), 14),
+            Column::words(tongue.plain("column-source"), 18),
+            Column::words(tongue.plain("column-verdict"), 14),
         ],
         rows: rows.collect(),
         dense: true,
@@ -142,12 +146,18 @@ pub fn name_with_unit(tongue: Tongue, line: &FigureLine<'_>) -> String {
     }
 }
 
-/// A value without its unit; what was not read says so.
-pub fn value(tongue: Tongue, value: Option<Value<'_>>) -> Cell {
+/// A value without its unit, with the doubt of the instruments; what was not read says so.
+pub fn value(tongue: Tongue, value: Option<Value<'_>>, doubt: Option<Amount>) -> Cell {
+    let with_doubt = |digits: String| {
+        Text::words(match doubt {
+            Some(doubt) => format!("{digits} \u{b1}{}", tongue.amount_digits(doubt)),
+            None => digits,
+        })
+    };
     Cell::from(match value {
-        Some(Value::Worked(amount)) => Text::words(tongue.amount_digits(amount)),
+        Some(Value::Worked(amount)) => with_doubt(tongue.amount_digits(amount)),
         Some(Value::Read(reading)) => match &reading.value {
-            Measured::Figure(figure) => Text::words(tongue.digits(*figure).0),
+            Measured::Figure(figure) => with_doubt(tongue.digits(*figure).0),
             other => tongue.measured(other),
         },
         None => Text::words(tongue.plain("not_tested")),

@@ -12,6 +12,7 @@ pub mod chart;
 pub mod customer;
 pub mod difference;
 pub mod dossier;
+pub mod doubt;
 pub mod face;
 pub mod figures;
 pub mod gather;

@@ -1,6 +1,7 @@
 //! What one visit holds of one unit, gathered once and owned: every report of the unit reads from here.
 
 use crate::book::{Book, Source, text};
+use crate::doubt::{Doubts, doubts};
 use client_core::record::body::{Ack, Advisory, Body, Finding, Kind, Reading, Tag, Work};
 use client_core::record::code::{
     AdvisorySeverity, CheckItem, CheckResult, Decision, Gas, Outcome, Phase, Quantity, Status,
@@ -124,6 +125,10 @@ pub struct UnitFacts {
     pub found: Block,
     /// What the left readings come to.
     pub left: Block,
+    /// Doubts of the figures as found.
+    pub found_doubts: Doubts,
+    /// Doubts of the figures as left.
+    pub left_doubts: Doubts,
     /// Everything on its sheet, in order.
     pub entries: Vec<Told>,
     /// Everything in its own document, in order.
@@ -173,6 +178,8 @@ impl UnitFacts {
             outcome: outcome(unit),
             found: block(file, unit, Phase::AsFound),
             left: block(file, unit, Phase::AsLeft),
+            found_doubts: doubts(file, unit, Phase::AsFound, supplied(source, unit)),
+            left_doubts: doubts(file, unit, Phase::AsLeft, supplied(source, unit)),
             entries: entries.unwrap_or_default(),
             own: own.map(Iterator::collect).unwrap_or_default(),
             repointed: repointed(source, unit, marker),

@@ -58,6 +58,7 @@ fn row(sayer: &Sayer<'_>, unit: &UnitFacts) -> Row {
     if let Some(value) = key.and_then(|key| value(tongue, unit, key, Phase::AsFound)) {
         let name = tongue.plain(&format!("plain_figure-{}", key.unwrap_or_default()));
         let figure = tongue.phrase("done-figure").with("name", name).text("value", value).said();
+        let figure = figure.capital();
         found = found.and(Text::words(". ")).and(figure);
     }
     Row(vec![

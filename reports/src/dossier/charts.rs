@@ -11,7 +11,6 @@ use client_core::record::derived::block::{Judgement, LimitFrom};
 use client_core::record::file::amount;
 use client_core::record::value::Day;
 use client_core::trade::quantity::Amount;
-use client_core::trade::uncertainty::Calibration;
 use client_core::trade::unit::Unit;
 
 /// Figures of which a chart is drawn when two visits have them.
@@ -40,7 +39,7 @@ pub(super) fn blocks(dossier: &UnitDossier, sayer: &Sayer<'_>) -> Vec<Block> {
     }
 }
 
-/// A value in the tongue's units with the doubt of its instrument: twice the standard uncertainty.
+/// A value in the tongue's units with the doubt of its instrument.
 struct Read {
     visit: usize,
     value: f64,
@@ -111,23 +110,15 @@ fn read(tongue: Tongue, visit: &UnitVisit, at: usize, key: &str, left: bool) -> 
     let facts = &visit.facts;
     let (phase, block) =
         if left { (Phase::AsLeft, &facts.left) } else { (Phase::AsFound, &facts.found) };
-    let (amount, doubt) = match Quantity::from_key(key) {
-        Some(quantity) => {
-            let (_, reading) = facts.last(quantity, phase)?;
-            let own = amount(reading.value.figure()?)?;
-            let doubt =
-                quantity.kind().and_then(|kind| kind.uncertain(own, None, Calibration::Current));
-            (own, doubt.map(|doubt| 2.0 * doubt.u))
-        }
-        None => (block.figures.iter().find(|shown| shown.key == key)?.amount, None),
+    let amount = match Quantity::from_key(key) {
+        Some(quantity) => amount(facts.last(quantity, phase)?.1.value.figure()?)?,
+        None => block.figures.iter().find(|shown| shown.key == key)?.amount,
     };
     let unit = tongue.system.unit_for(amount.unit);
     let own = amount.to(unit)?;
-    // A difference converts by the step of the scale, not by its zero.
-    let half = doubt.map(|doubt| {
-        let step = amount.unit.convert(1.0, unit).zip(amount.unit.convert(0.0, unit));
-        doubt * step.map_or(1.0, |(one, zero)| (one - zero).abs())
-    });
+    let doubts = if left { &facts.left_doubts } else { &facts.found_doubts };
+    let half = doubts.get(key).and_then(|doubt| doubt.to(tongue.system.unit_for(doubt.unit)));
+    let half = half.map(|half| half.value);
     own.value.is_finite().then_some(Read { visit: at, value: own.value, unit, half, left })
 }
 

@@ -119,7 +119,7 @@ fn table(table: &Table) -> Markup {
     html! {
         div class="scroll" {
             table class=(class) {
-                @if !table.caption.is_empty() { caption { (text(&table.caption)) } }
+                @if !table.caption.is_empty() { caption class=[(!table.dense).then_some("heard")] { (text(&table.caption)) } }
                 thead {
                     tr {
                         @for column in &table.columns {

@@ -16,6 +16,9 @@ pub const COLUMNS: usize = 80;
 /// Blank columns between two cells.
 const GAP: usize = 2;
 
+/// Heads up to this width are not broken.
+const HEAD: usize = 8;
+
 /// A report as text. Every line has at most [`COLUMNS`] columns and none ends in a blank.
 pub fn text(report: &Report) -> String {
     let mut page = Page::default();
@@ -139,7 +142,8 @@ impl Page {
 
     fn table(&mut self, table: &Table) {
         self.blank();
-        if !table.caption.is_empty() {
+        // A table that stands alone under its heading needs no second one.
+        if table.dense && !table.caption.is_empty() {
             self.wrapped(&table.caption, "", "");
         }
         let widths = widths(table);
@@ -152,12 +156,14 @@ impl Page {
         self.cells(table, &widths, &heads);
         let rule: Vec<String> = widths.iter().map(|width| "-".repeat(*width)).collect();
         self.line(&rule.join(&" ".repeat(GAP)));
-        let cut = table.rows.iter().any(|row| tall(&row.0, &widths));
+        let mut apart = false;
         for (at, row) in table.rows.iter().enumerate() {
-            if cut && at > 0 {
+            let tall = tall(&row.0, &widths);
+            if at > 0 && (tall || apart) {
                 self.line("");
             }
             self.cells(table, &widths, &row.0);
+            apart = tall;
         }
     }
 
@@ -226,7 +232,11 @@ fn widths(table: &Table) -> Vec<usize> {
         .columns
         .iter()
         .zip(&wanted)
-        .map(|(column, wanted)| (*wanted).min(room * usize::from(column.share) / shares.max(1)))
+        .map(|(column, wanted)| {
+            let share = room * usize::from(column.share) / shares.max(1);
+            // A short head stays whole.
+            (*wanted).min(share.max(display_width(&column.head.joined()).min(HEAD)))
+        })
         .collect();
     loop {
         let free = room.saturating_sub(widths.iter().sum());

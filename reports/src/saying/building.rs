@@ -144,7 +144,9 @@ impl Sayer<'_> {
             (None, Some(by)) => Some(tongue.quoted(by)),
             (None, None) => None,
         };
-        let decision = of.decision.map(|decision| match decided {
+        // Nobody has decided yet: that is said where the advice stands.
+        let decision = of.decision.filter(|own| *own != code::Decision::Open);
+        let decision = decision.map(|decision| match decided {
             Some(by) => tongue
                 .phrase("entry-decided")
                 .with("decision", tongue.word(decision))

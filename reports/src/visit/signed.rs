@@ -106,6 +106,8 @@ fn table(sayer: &Sayer<'_>, copy: &SignedCopy, figures: &[SignedFigure]) -> Tabl
         ])
     };
     let person = sayer.book.person(copy.person);
+    let mut sorted: Vec<&SignedFigure> = figures.iter().collect();
+    sorted.sort_by_key(|one| sayer.book.unit(one.appliance));
     Table {
         caption: tongue
             .phrase("signed-caption")
@@ -120,7 +122,7 @@ fn table(sayer: &Sayer<'_>, copy: &SignedCopy, figures: &[SignedFigure]) -> Tabl
             Column::words(tongue.plain("column-formula"), 20),
             Column::words(tongue.plain("column-verdict"), 14),
         ],
-        rows: figures.iter().map(row).collect(),
+        rows: sorted.into_iter().map(row).collect(),
         dense: true,
     }
 }

@@ -25,7 +25,6 @@ column-by_when = By when, and who decides
 column-carry = Carry
 column-check = Check
 column-did = Did
-column-doubt = ±
 column-figure = Figure
 column-for_causes = For
 column-for_units = For units

@@ -63,7 +63,7 @@ derived-clocked_input = input by the meter
 derived-output = output
 derived-rise = temperature rise
 
-figures-caption = Figures: found, left and limit
+figures-caption = Figures: found, left and limit; ± is twice the standard uncertainty of the instruments
 figures-as_found = as found
 figures-no_limit = no figure to compare
 

@@ -25,7 +25,6 @@ column-by_when = Para cuándo, y quién decide
 column-carry = Llevar
 column-check = Control
 column-did = Hecho
-column-doubt = ±
 column-figure = Valor
 column-for_causes = Para
 column-for_units = Para los equipos

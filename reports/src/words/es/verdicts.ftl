@@ -63,7 +63,7 @@ derived-clocked_input = potencia consumida por el medidor
 derived-output = potencia entregada
 derived-rise = aumento de temperatura
 
-figures-caption = Valores: encontrado, dejado y límite
+figures-caption = Valores: encontrado, dejado y límite; ± es dos veces la incertidumbre típica de los instrumentos
 figures-as_found = como se encontró
 figures-no_limit = sin valor para comparar
 

@@ -25,7 +25,6 @@ column-by_when = Pour quand, et qui décide
 column-carry = À emporter
 column-check = Contrôle
 column-did = Fait
-column-doubt = ±
 column-figure = Valeur
 column-for_causes = Pour
 column-for_units = Pour les appareils

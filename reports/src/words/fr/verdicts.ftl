@@ -63,7 +63,7 @@ derived-clocked_input = débit calorifique au compteur
 derived-output = puissance fournie
 derived-rise = élévation de température
 
-figures-caption = Valeurs : trouvé, laissé et limite
+figures-caption = Valeurs : trouvé, laissé et limite ; ± est deux fois l’incertitude type des instruments
 figures-as_found = tel que trouvé
 figures-no_limit = aucune valeur à comparer
 
