@@ -9,9 +9,9 @@ use client_core::trade::unit::System;
 
 use crate::commands::{
     adjust, advise, answer, area, ask, blockers, calc, catalogue, check, claim, close, completions,
-    contradictions, correct, crew, device, draft, event, except, exchange, fault, finding, found,
-    gas_part, here, history, instrument, join, labour, left, lines, list, lock, man, note, part,
-    pattern, person, photo, plan, position, quarantine, query, read, release, reopen, reply,
+    contradictions, correct, crew, device, draft, event, except, exchange, export, fault, finding,
+    found, gas_part, here, history, instrument, join, labour, left, lines, list, lock, man, note,
+    part, pattern, person, photo, plan, position, quarantine, query, read, release, reopen, reply,
     report, set, settle, show, shut_down, sign, site, status, symptom, target, told, unit, unlock,
     vouch, whereis, wish, withdraw, words, work,
 };
@@ -182,6 +182,7 @@ commands! {
     Set set true;
     // For people who were not there.
     Report report false;
+    Export export false;
     // Signing.
     Sign sign true;
     Except except true;

@@ -14,6 +14,7 @@ use crate::customer::CustomerPage;
 use crate::dossier::{UnitDossier, UnitVisit};
 use crate::kind::Model;
 use crate::question::QuestionSheet;
+use crate::register::{DifferencesRegister, VisitDifferences};
 use crate::slip::{ColumnSlip, FlueSlip, ShutDownSlip};
 use crate::trend::PastVisit;
 use crate::visit::VisitRecord;
@@ -29,6 +30,9 @@ pub enum GatherWrong {
     /// The unit has no visit on this device.
     #[error("the unit has no visit on this device")]
     NoVisit,
+    /// The site has no visit on this device.
+    #[error("the site has no visit with entries on this device")]
+    NoVisitAtSite,
     /// The unit is not in the visit.
     #[error("the unit is not in this visit")]
     NotInVisit,
@@ -58,6 +62,8 @@ pub enum Wanted {
     Morning(VisitId),
     /// What the truck needs after a visit.
     Restock(VisitId),
+    /// Everything that two people said differently at the site.
+    Differences,
     /// The slip on the column, and when somebody should come again.
     Column(VisitId, ApplianceId, Option<Day>),
     /// The slip of a unit that is shut down.
@@ -93,6 +99,7 @@ impl<'d> Gatherer<'d> {
             Wanted::Question(unit, question) => self.question(site, unit, question),
             Wanted::Morning(visit) => self.morning(site, visit),
             Wanted::Restock(visit) => self.restock(site, visit),
+            Wanted::Differences => self.differences(site),
             Wanted::Column(visit, unit, next) => self.column(site, visit, unit, next),
             Wanted::ShutDown(visit, unit) => self.shut_down(site, visit, unit),
             Wanted::Flue(visit, unit) => self.flue(site, visit, unit),
@@ -132,10 +139,27 @@ impl<'d> Gatherer<'d> {
         Ok(Model::Customer(Box::new(page)))
     }
 
+    /// The record of a visit itself, for exports.
+    pub fn record(&mut self, site: SiteId, visit: VisitId) -> Result<VisitRecord, GatherWrong> {
+        self.on_visit(site, visit, VisitRecord::of)
+    }
+
     /// The supervisor's record of a visit.
     fn visit(&mut self, site: SiteId, visit: VisitId) -> Result<Model, GatherWrong> {
-        let record = self.on_visit(site, visit, VisitRecord::of)?;
+        let record = self.record(site, visit)?;
         Ok(Model::Visit(Box::new(record)))
+    }
+
+    /// Everything that two people said differently at a site.
+    fn differences(&mut self, site: SiteId) -> Result<Model, GatherWrong> {
+        let mut found = vec![];
+        for listed in self.device.visits(site)? {
+            if listed.row.entries > 0 {
+                found.push(self.on_visit(site, listed.id, VisitDifferences::of)?);
+            }
+        }
+        let register = DifferencesRegister::of(found).ok_or(GatherWrong::NoVisitAtSite)?;
+        Ok(Model::Differences(Box::new(register)))
     }
 
     /// Everything on record of one unit.

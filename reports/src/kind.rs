@@ -5,6 +5,7 @@ use crate::dossier::UnitDossier;
 use crate::layout::Report;
 use crate::morning::MorningSheet;
 use crate::question::QuestionSheet;
+use crate::register::DifferencesRegister;
 use crate::restock::RestockList;
 use crate::slip::{ColumnSlip, FlueSlip, ShutDownSlip};
 use crate::tongue::Tongue;
@@ -25,6 +26,8 @@ pub enum Kind {
     Morning,
     /// What the truck needs.
     Restock,
+    /// Everything that two people said differently at a site.
+    Differences,
     /// The slip on the column.
     Column,
     /// The slip of a unit that is shut down.
@@ -35,13 +38,14 @@ pub enum Kind {
 
 impl Kind {
     /// Every report.
-    pub const ALL: [Kind; 9] = [
+    pub const ALL: [Kind; 10] = [
         Kind::Customer,
         Kind::Visit,
         Kind::Unit,
         Kind::Question,
         Kind::Morning,
         Kind::Restock,
+        Kind::Differences,
         Kind::Column,
         Kind::ShutDown,
         Kind::Flue,
@@ -56,6 +60,7 @@ impl Kind {
             Kind::Question => "question",
             Kind::Morning => "morning",
             Kind::Restock => "restock",
+            Kind::Differences => "differences",
             Kind::Column => "column",
             Kind::ShutDown => "shut_down",
             Kind::Flue => "flue",
@@ -88,6 +93,8 @@ pub enum Model {
     Morning(Box<MorningSheet>),
     /// What the truck needs.
     Restock(Box<RestockList>),
+    /// Everything that two people said differently at a site.
+    Differences(Box<DifferencesRegister>),
     /// The slip on the column.
     Column(Box<ColumnSlip>),
     /// The slip of a unit that is shut down.
@@ -106,6 +113,7 @@ impl Model {
             Model::Question(_) => Kind::Question,
             Model::Morning(_) => Kind::Morning,
             Model::Restock(_) => Kind::Restock,
+            Model::Differences(_) => Kind::Differences,
             Model::Column(_) => Kind::Column,
             Model::ShutDown(_) => Kind::ShutDown,
             Model::Flue(_) => Kind::Flue,
@@ -121,6 +129,7 @@ impl Model {
             Model::Question(model) => model.report(tongue),
             Model::Morning(model) => model.report(tongue),
             Model::Restock(model) => model.report(tongue),
+            Model::Differences(model) => model.report(tongue),
             Model::Column(model) => model.report(tongue),
             Model::ShutDown(model) => model.report(tongue),
             Model::Flue(model) => model.report(tongue),

@@ -70,6 +70,12 @@ enum What {
         #[command(flatten)]
         at: At,
     },
+    /// Everything that two people said differently at a site, open first
+    Differences {
+        /// The site
+        #[arg(long)]
+        site: Option<String>,
+    },
     /// The slip on the column: at most 8 lines of 32 characters
     Column {
         /// The unit
@@ -147,7 +153,8 @@ enum Sheet {
 /// Name of the file that keeps the firm's name and number in a store's folder.
 const FIRM_FILE: &str = "firm";
 
-fn language(typed: &str) -> Result<Language, String> {
+/// A language as typed. For the argument reader.
+pub(crate) fn language(typed: &str) -> Result<Language, String> {
     Language::from_key(typed).ok_or_else(|| {
         let keys = Language::ALL.map(Language::key).join(", ");
         format!("'{typed}' is not one of {keys}")
@@ -220,6 +227,10 @@ fn wanted(what: &What, desk: &mut Desk<'_>) -> Result<(SiteId, Wanted), Trouble>
         What::Visit { at } => visit(desk, at).map(|(site, own)| (site, Wanted::Visit(own)))?,
         What::Morning { at } => visit(desk, at).map(|(site, own)| (site, Wanted::Morning(own)))?,
         What::Restock { at } => visit(desk, at).map(|(site, own)| (site, Wanted::Restock(own)))?,
+        What::Differences { site } => {
+            let book = desk.book()?;
+            (desk.site(&book, site.as_deref())?, Wanted::Differences)
+        }
         What::Unit { unit, at } => {
             let (_, site, unit, _) = entries::appliance(desk, at, unit)?;
             (site, Wanted::Unit(unit))

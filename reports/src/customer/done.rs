@@ -1,7 +1,6 @@
 //! What was done: unit, found, did, left, each with the figure that shows it.
 
 use super::CustomerPage;
-use super::decide::place;
 use crate::figures::{judged, limit_digits};
 use crate::layout::{Block, Cell, Column, Row, Shape, Table};
 use crate::saying::Sayer;
@@ -24,11 +23,11 @@ pub(super) fn blocks(page: &CustomerPage, tongue: Tongue) -> Vec<Block> {
         blocks.push(Block::Table(Table {
             caption: Text::words(tongue.plain("done-caption")),
             columns: vec![
-                Column::words(tongue.plain("column-unit"), 17),
-                Column::words(tongue.plain("column-found"), 28),
-                Column::words(tongue.plain("column-did"), 24),
+                Column::words(tongue.plain("column-unit"), 9),
+                Column::words(tongue.plain("column-found"), 27),
+                Column::words(tongue.plain("column-did"), 28),
                 Column::words(tongue.plain("column-left"), 13),
-                Column::words(tongue.plain("column-limit_source"), 18),
+                Column::words(tongue.plain("column-limit_source"), 23),
             ],
             rows: worked.iter().map(|unit| row(&sayer, unit)).collect(),
             dense: false,
@@ -62,7 +61,7 @@ fn row(sayer: &Sayer<'_>, unit: &UnitFacts) -> Row {
         found = found.and(Text::words(". ")).and(figure);
     }
     Row(vec![
-        Cell::from(place(unit).to_strong()),
+        Cell::from(Text::name(&unit.no)),
         Cell::shaped(Shape::Found, found),
         Cell::from(did(sayer, unit)),
         left(tongue, unit, key),

@@ -211,8 +211,8 @@ impl Axis {
             places,
             hours: all && rising,
             step: span * 0.008,
-            low: low - span * 0.06,
-            high: high + span * 0.06,
+            low: low - span * 0.12,
+            high: high + span * 0.12,
         }
     }
 

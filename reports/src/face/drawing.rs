@@ -10,11 +10,13 @@ use crate::text::Text;
 /// Width of a chart's view box.
 const WIDTH: f64 = 720.0;
 /// Its height.
-const HEIGHT: f64 = 300.0;
+const HEIGHT: f64 = 310.0;
 /// The field in which points lie: left, top, right, bottom.
 const FIELD: (f64, f64, f64, f64) = (56.0, 26.0, 520.0, 252.0);
 /// Letters of a limit's label on one line.
 const LABEL: usize = 32;
+/// Letters of what the caps are on one line.
+const CAPS: usize = 66;
 /// From one line of a label to the next.
 const LINE: f64 = 13.0;
 
@@ -225,7 +227,9 @@ fn sign(left: bool, x: f64, y: f64, ground: &str) -> Markup {
 }
 
 fn legend(chart: &Chart, ground: &str) -> Markup {
-    let y = HEIGHT - 8.0;
+    let y = HEIGHT - 18.0;
+    let caps = letters(&chart.caps);
+    let caps = textwrap::wrap(&caps, CAPS);
     html! {
         g class="found" {
             (sign(false, FIELD.0 + 6.0, y - 4.0, ground))
@@ -236,7 +240,10 @@ fn legend(chart: &Chart, ground: &str) -> Markup {
             text x=(n(FIELD.0 + 128.0)) y=(n(y)) { (letters(&chart.left)) }
         }
         @if chart.points.iter().any(|point| point.half.is_some()) {
-            text x=(n(FIELD.0 + 216.0)) y=(n(y)) font-size="11" { (letters(&chart.caps)) }
+            @for (at, line) in caps.iter().enumerate() {
+                @let down = LINE * f64::from(u32::try_from(at).unwrap_or(0));
+                text x=(n(FIELD.0 + 216.0)) y=(n(y + down)) font-size="11" { (line) }
+            }
         }
     }
 }

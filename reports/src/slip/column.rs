@@ -1,6 +1,6 @@
 //! The slip on the column: unit, gas, day, a few figures found and left beside their limit, what was done.
 
-use super::line::{cut, day, ends, figure, initials, legend, table_line, width};
+use super::line::{cut, day, ends, figure, fitting, initials, legend, table_line, width};
 use super::{COLUMNS, LINES, Slip};
 use crate::book::{Book, Source};
 use crate::figures::{FigureLine, lines};
@@ -56,7 +56,7 @@ impl ColumnSlip {
         let next = self.next.map(|next| say!(tongue, "slip-next", month = month(tongue, next)));
         // Head, columns, what was done, legend, foot; and the next visit where it is known.
         let room = LINES - 5 - usize::from(next.is_some());
-        let shown: Vec<FigureLine<'_>> = shown.into_iter().take(room).collect();
+        let shown: Vec<FigureLine<'_>> = fitting(tongue, shown, room);
         let mut lines = vec![head(tongue, &self.head, &self.unit, None), columns(tongue)];
         lines.extend(shown.iter().map(|line| figure(tongue, line)));
         lines.push(self.done(tongue));

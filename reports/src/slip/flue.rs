@@ -3,7 +3,7 @@
 
 use super::LINES;
 use super::column::{chosen, columns, finish, foot, head};
-use super::line::{figure, legend};
+use super::line::{figure, fitting, legend};
 use crate::book::{Book, Source};
 use crate::figures::FigureLine;
 use crate::kind::Kind;
@@ -45,6 +45,7 @@ impl FlueSlip {
         shown.truncate(room / 2);
         let left = room - shown.len();
         shown.extend(chosen(&self.unit, FLUE).into_iter().take(left));
+        let shown = fitting(tongue, shown, room);
         let what = Some("slip-flue_test");
         let mut lines = vec![head(tongue, &self.head, &self.unit, what), columns(tongue)];
         lines.extend(shown.iter().map(|line| figure(tongue, line)));

@@ -86,9 +86,9 @@ pub(super) fn initials(name: &str) -> String {
 }
 
 /// Widths of name, found, left and limit.
-const NAME: usize = 10;
+const NAME: usize = 9;
 const VALUE: usize = 7;
-const LIMIT: usize = 8;
+const LIMIT: usize = 9;
 
 /// A line of the small table.
 pub(super) fn figure(tongue: Tongue, line: &FigureLine<'_>) -> Text {
@@ -140,7 +140,7 @@ fn value(tongue: Tongue, value: Option<Value<'_>>) -> String {
     if digits.chars().count() < VALUE { digits } else { tongue.plain("slip-see_record") }
 }
 
-/// A limit with the letter of its source in eight characters, and the letter.
+/// A limit with the letter of its source in nine characters, and the letter.
 pub(super) fn limit(tongue: Tongue, judged: Option<&Judged>) -> (String, Option<char>) {
     match judged.map(|judged| &judged.judgement) {
         None | Some(Judgement::NoTarget) => (tongue.plain("slip-no_limit"), None),
@@ -194,6 +194,20 @@ const fn letter(from: &LimitFrom) -> char {
             _ => 'M',
         },
     }
+}
+
+/// As many of these lines as fit, and whose letters can all be explained on one line: a limit is never
+/// without its source.
+pub(super) fn fitting(
+    tongue: Tongue,
+    mut lines: Vec<FigureLine<'_>>,
+    room: usize,
+) -> Vec<FigureLine<'_>> {
+    lines.truncate(room);
+    while width(&legend(tongue, &lines)) > COLUMNS {
+        lines.pop();
+    }
+    lines
 }
 
 /// What the letters on a slip stand for; only those that were used.

@@ -23,7 +23,8 @@ pub(crate) fn blocks(sayer: &Sayer<'_>, differences: &[Difference]) -> Vec<Block
 /// Sides of late evidence are told by unit from this many on.
 const MANY: usize = 12;
 
-fn one(sayer: &Sayer<'_>, difference: &Difference) -> Vec<Block> {
+/// One difference.
+pub(crate) fn one(sayer: &Sayer<'_>, difference: &Difference) -> Vec<Block> {
     let tongue = sayer.tongue;
     let about = sayer.about(difference);
     let unit = match difference.unit {

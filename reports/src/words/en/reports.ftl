@@ -336,3 +336,18 @@ restock-carry_caption = Parts that the record says are worth carrying
 restock-carry_why = Enough for nine visits of ten like those on record. It counts what was used, not what was wanted.
 restock-no_carry = There are not enough visits on record to say what to carry.
 restock-no_cause = no cause entered
+
+# A site's register of differences
+
+register-title = Register of differences
+register-foot = Register of differences. The plate, the local code and the licensed person decide.
+register-lead =
+    { $open ->
+        [0] Nothing is open.
+        [one] { $open } difference is open.
+       *[other] { $open } differences are open.
+    } { $settled ->
+        [0] None was settled.
+        [one] { $settled } was settled, by a named person with a reason.
+       *[other] { $settled } were settled, each by a named person with a reason.
+    }

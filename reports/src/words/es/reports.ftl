@@ -356,3 +356,18 @@ restock-carry_caption = Piezas que según el expediente conviene llevar
 restock-carry_why = Alcanza para nueve visitas de cada diez como las del expediente. Cuenta lo usado, no lo que faltó.
 restock-no_carry = No hay bastantes visitas en el expediente para decir qué llevar.
 restock-no_cause = sin causa anotada
+
+# Registro de diferencias de un sitio
+
+register-title = Registro de diferencias
+register-foot = Registro de diferencias. Deciden la placa, el código local y la persona con licencia.
+register-lead =
+    { $open ->
+        [0] Nada está abierto.
+        [one] { $open } diferencia está abierta.
+       *[other] { $open } diferencias están abiertas.
+    } { $settled ->
+        [0] Ninguna se resolvió.
+        [one] { $settled } se resolvió, por una persona con nombre y con un motivo.
+       *[other] { $settled } se resolvieron, cada una por una persona con nombre y con un motivo.
+    }

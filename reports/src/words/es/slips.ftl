@@ -1,7 +1,7 @@
 # Etiquetas angostas: 32 signos por línea, así que cada palabra es corta.
 
 slip-title = { $unit }, { $when }
-slip-found = ENCONT.
+slip-found = ENCON.
 slip-left = DEJADO
 slip-limit = LÍMITE
 slip-did = HECHO

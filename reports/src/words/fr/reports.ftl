@@ -356,3 +356,18 @@ restock-carry_caption = Pièces que le dossier dit utiles à emporter
 restock-carry_why = Assez pour neuf visites sur dix comme celles du dossier. On compte ce qui a été utilisé, non ce qui a manqué.
 restock-no_carry = Trop peu de visites au dossier pour dire quoi emporter.
 restock-no_cause = sans cause inscrite
+
+# Registre des différences d'un site
+
+register-title = Registre des différences
+register-foot = Registre des différences. La plaque, le code local et la personne agréée décident.
+register-lead =
+    { $open ->
+        [0] Rien n’est ouvert.
+        [one] { $open } différence est ouverte.
+       *[other] { $open } différences sont ouvertes.
+    } { $settled ->
+        [0] Aucune n’a été tranchée.
+        [one] { $settled } a été tranchée, par une personne nommée, avec un motif.
+       *[other] { $settled } ont été tranchées, chacune par une personne nommée, avec un motif.
+    }

@@ -38,10 +38,10 @@ slip_month-10 = OCT
 slip_month-11 = NOV
 slip_month-12 = DÉC
 
-slip_figure-manifold_high = COLLECTEUR
+slip_figure-manifold_high = COLLECT.
 slip_figure-flame_current = FLAMME
 slip_figure-thermocouple_loaded = VEIL.
-slip_figure-co_air_free = CO AIR NUL
+slip_figure-co_air_free = CO AIR 0
 slip_figure-rise = ÉLÉV.
 slip_figure-flue_o2 = O2
 slip_figure-draft_differential = TIRAGE
