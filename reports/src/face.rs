@@ -5,3 +5,6 @@ pub mod page;
 #[cfg(feature = "pdf")]
 pub mod paper;
 pub mod terminal;
+
+#[cfg(test)]
+mod tests;
