@@ -2,6 +2,8 @@
 
 use client_core::present::plain;
 
+use crate::tongue::JOINT;
+
 /// A piece of a text.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Span {
@@ -22,6 +24,11 @@ impl Span {
             Span::Words(text) | Span::Strong(text) | Span::Name(text) | Span::Typed(text) => text,
         }
     }
+}
+
+/// Letters made fit for one line; blanks that join a number to its unit stay.
+pub(crate) fn line(letters: &str) -> String {
+    letters.split(JOINT).map(plain::line).collect::<Vec<_>>().join(&JOINT.to_string())
 }
 
 /// A text. Control characters and marks that turn the direction of writing never enter one.
@@ -50,7 +57,7 @@ impl Text {
     }
 
     fn of(letters: &str, span: fn(String) -> Span) -> Text {
-        if letters.is_empty() { Text::default() } else { Text(vec![span(plain::line(letters))]) }
+        if letters.is_empty() { Text::default() } else { Text(vec![span(line(letters))]) }
     }
 
     /// This text and another behind it.

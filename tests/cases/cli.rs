@@ -4,6 +4,7 @@ mod bench;
 mod day;
 mod input;
 mod office;
+mod paper;
 mod process;
 mod sums;
 mod text;

@@ -6,12 +6,13 @@ use client_core::record::code::Role;
 use client_core::record::id::SiteId;
 use client_core::store::MemoryBytes;
 use tests::story::player::Who;
+use tests::story::tell::Summary;
 use tests::story::{Player, tell};
 use tests::world::hub::{MANNER, store_on};
 use tests::world::{HubDisk, Joined, Seeded, enrol, exchange, hub_on};
 
-#[test]
-fn the_story_is_told_as_the_scenario_says() {
+/// Plays the whole story in one thread; answers who played, what it came to, what was told.
+pub(crate) fn played() -> (Player, Summary, String) {
     let mut random = Seeded::new(20_241_008);
     let disk = HubDisk::default();
     let mut hub = hub_on(disk.log, disk.view, &mut random).unwrap();
@@ -39,6 +40,12 @@ fn the_story_is_told_as_the_scenario_says() {
     let outcome = tell::tell(&mut player, &mut link, &|| 0, &mut told);
     let told = String::from_utf8(told).unwrap();
     let summary = outcome.unwrap_or_else(|wrong| panic!("{told}\n{wrong}"));
+    (player, summary, told)
+}
+
+#[test]
+fn the_story_is_told_as_the_scenario_says() {
+    let (_, summary, told) = played();
     assert_eq!(summary.readings, 737);
     for line in told.lines() {
         assert!(line.chars().count() <= 79, "too long: {line}");

@@ -60,7 +60,8 @@ fn wrong<'d>(list: impl IntoIterator<Item = &'d SourceDiagnostic>) -> PaperWrong
     PaperWrong::Set(words.join("; "))
 }
 
-/// The report as PDF 1.7 by the rules of PDF/UA-1.
+/// The report as PDF 1.7 by the rules of PDF/UA-1. Where somebody typed letters that no face here has, a box
+/// stands for each, and the document is tagged without the claim to follow those rules.
 pub fn pdf(report: &Report, paper: Paper) -> Result<Vec<u8>, PaperWrong> {
     if !paper.fits(report.kind.narrow()) {
         return Err(PaperWrong::Fits);
@@ -68,14 +69,23 @@ pub fn pdf(report: &Report, paper: Paper) -> Result<Vec<u8>, PaperWrong> {
     let sheets = Sheets::of(report, paper);
     let set = typst::compile::<PagedDocument>(&sheets).output;
     let document = set.map_err(|list| wrong(list.iter()))?;
-    let standards = PdfStandards::new(&[PdfStandard::V_1_7, PdfStandard::Ua_1]);
+    let for_all = written(report, &document, &[PdfStandard::V_1_7, PdfStandard::Ua_1]);
+    let bytes = for_all.or_else(|_| written(report, &document, &[PdfStandard::V_1_7]));
+    // What the typesetter remembers of this report is of no use to the next one.
+    typst::comemo::evict(0);
+    bytes
+}
+
+fn written(
+    report: &Report,
+    document: &PagedDocument,
+    standards: &[PdfStandard],
+) -> Result<Vec<u8>, PaperWrong> {
+    let standards = PdfStandards::new(standards);
     let options = PdfOptions {
         ident: Smart::Custom(format!("dripleg {} {}", report.kind.key(), report.title)),
         standards: standards.map_err(|own| PaperWrong::Set(own.message().to_string()))?,
         ..PdfOptions::default()
     };
-    let bytes = typst_pdf::pdf(&document, &options).map_err(|list| wrong(list.iter()));
-    // What the typesetter remembers of this report is of no use to the next one.
-    typst::comemo::evict(0);
-    bytes
+    typst_pdf::pdf(document, &options).map_err(|list| wrong(list.iter()))
 }

@@ -3,8 +3,7 @@
 use fluent_bundle::{FluentArgs, FluentValue};
 
 use super::{Tongue, bundle};
-use crate::text::Text;
-use client_core::present::plain;
+use crate::text::{Text, line};
 
 /// Says a message with arguments: `say!(tongue, "key", count = 3, name = name)`. Arguments are words and
 /// counts; what a person typed goes through [`Phrase`].
@@ -119,5 +118,5 @@ impl Phrase {
 }
 
 fn without_brackets(words: &str) -> String {
-    plain::line(words).chars().filter(|letter| !matches!(*letter, OPEN | CLOSE)).collect()
+    line(words).chars().filter(|letter| !matches!(*letter, OPEN | CLOSE)).collect()
 }

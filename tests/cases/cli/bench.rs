@@ -320,8 +320,9 @@ impl Ran {
     /// Lines fit 80 columns (a link and CSV are as long as they are), and nothing reaches a terminal that
     /// it would obey.
     fn fits(&self, words: &[&str]) {
-        let made_for_programs =
-            words.iter().any(|word| matches!(*word, "--json" | "--rows" | "completions" | "man"));
+        let made_for_programs = words.iter().any(|word| {
+            matches!(*word, "--json" | "--rows" | "completions" | "man" | "export" | "html")
+        });
         for (stream, text) in [("out", &self.out), ("err", &self.err)] {
             let obeyed = |letter: char| letter.is_control() && !matches!(letter, '\n' | '\r');
             if words.first() != Some(&"completions") {
