@@ -13,11 +13,13 @@ const TABLE: &[(&str, &str, &[&str])] = &[
     ("client-core/src", "pattern", &["trade", "record", "fault"]),
     ("client-core/src", "present", &["trade", "record", "gate", "exchange", "fault", "pattern"]),
     ("client-core/src", "device", &["record", "gate", "store", "exchange", "trade", "present"]),
-    ("server/src", "log", &[]),
+    ("server/src", "log", &["identity"]),
     ("server/src", "identity", &[]),
     ("server/src", "access", &["log"]),
     ("server/src", "view", &["log", "access", "hub"]),
     ("server/src", "hub", &["log", "access", "view", "identity"]),
+    ("server/src", "review", &[]),
+    ("server/src", "pages", &["review"]),
 ];
 
 /// Crates that a crate may name.
