@@ -23,8 +23,13 @@ const TABLE: &[(&str, &str, &[&str])] = &[
 ];
 
 /// Crates that a crate may name.
-const CRATES: &[(&str, &[&str])] =
-    &[("client-core/src", &[]), ("server/src", &["client_core"]), ("cli/src", &["client_core"])];
+const CRATES: &[(&str, &[&str])] = &[
+    ("client-core/src", &[]),
+    ("server/src", &["client_core"]),
+    ("server/phone/src", &["client_core"]),
+    ("server/phone/bundle/src", &[]),
+    ("cli/src", &["client_core"]),
+];
 
 /// Rooms named behind `crate::` in a source.
 fn named(text: &str) -> Vec<(usize, String)> {
