@@ -9,6 +9,7 @@ mod beside;
 mod deed;
 mod echo;
 pub mod identity;
+pub mod list;
 mod note;
 mod offer;
 mod reenter;
@@ -37,9 +38,10 @@ use crate::store::{Store, StoreError};
 
 pub use act::Step;
 pub use ask::Wish;
+pub use list::Listed;
 pub use reply::{ReplyWrong, Report, Told as News};
 pub use standing::{EntryState, Quarantined, Unsent};
-pub use view::{Listed, Opened};
+pub use view::{Opened, Wanted};
 
 /// Where random bytes come from. The caller brings it: a seed in tests, the system's source elsewhere.
 pub type Random = Box<dyn FnMut(&mut [u8]) + Send>;

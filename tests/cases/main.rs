@@ -8,6 +8,7 @@ mod house;
 mod hub_fold;
 mod hub_process;
 mod hub_rules;
+mod review;
 mod routes;
 mod stats;
 mod story;
