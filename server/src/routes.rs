@@ -127,8 +127,8 @@ impl App {
     }
 }
 
-/// All routes.
-pub fn router(app: Shared) -> Router {
+/// All routes. `shell` hands out the phone's files; without them it is empty.
+pub fn router(app: Shared, shell: Router) -> Router {
     let tls = app.rules.tls;
     let router = Router::new()
         .route("/exchange/{version}", post(signed::exchange).fallback(only_post))
@@ -138,6 +138,7 @@ pub fn router(app: Shared) -> Router {
         .route("/healthz", get(health::healthz).fallback(only_get))
         .route("/readyz", get(health::readyz).fallback(only_get))
         .route("/metrics", get(metrics::metrics).fallback(only_get))
+        .merge(shell.with_state(()))
         .fallback(async || Refusal::NothingHere)
         .layer(from_fn_with_state(Arc::clone(&app), measured))
         .layer(CatchPanicLayer::custom(|_: Box<dyn std::any::Any + Send>| {
@@ -179,6 +180,7 @@ async fn measured(State(app): State<Shared>, request: Request, next: Next) -> Re
         Some("enrol") => "enrol",
         Some("bell") => "bell",
         Some("healthz" | "readyz" | "metrics") => "health",
+        Some("phone" | "join") => "phone",
         _ => "other",
     };
     let method = request.method().clone();
