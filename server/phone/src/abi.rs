@@ -99,6 +99,18 @@ impl Phone {
         self.app.say(words);
     }
 
+    /// The name under which a picture is kept.
+    pub fn photo_name(&self, picture: &[u8]) -> String {
+        crate::app::photo_name(&crate::app::hash_of(picture))
+    }
+
+    /// A picture lies beside the store: enters it.
+    pub fn photo_taken(&mut self, picture: &[u8], subject: &str, secs: f64, offset_min: i32) {
+        let size = u64::try_from(picture.len()).unwrap_or(u64::MAX);
+        let hash = crate::app::hash_of(picture);
+        self.app.photo_taken(hash, subject, size, moment(secs, offset_min));
+    }
+
     /// A newer program waits.
     pub fn newer_waits(&mut self) {
         self.app.newer_waits();

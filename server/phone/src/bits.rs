@@ -110,6 +110,7 @@ fn strip(see: &See<'_>) -> Markup {
                         &[&unsent.to_string(), &hours.to_string()]))
                 }
             }
+            @else if unsent == 1 { span { (see.t("1 entry only on this phone")) } }
             @else { span { (see.f("{} entries only on this phone", &[&unsent.to_string()])) } }
         }
     }

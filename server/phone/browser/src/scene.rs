@@ -92,11 +92,11 @@ impl Scene {
     }
 }
 
+/// Everybody's device, and its connection.
+type Joined = (BTreeMap<Who, Device>, BTreeMap<Who, Line>);
+
 /// The devices of the scenario, enrolled.
-fn join(
-    server: &Server,
-    random: &mut Seeded,
-) -> Result<(BTreeMap<Who, Device>, BTreeMap<Who, Line>), Wrong> {
+fn join(server: &Server, random: &mut Seeded) -> Result<Joined, Wrong> {
     let (mut devices, mut lines) = (BTreeMap::new(), BTreeMap::new());
     let NewCode::Code { code: first, .. } = server.supervisors_code(false)? else {
         return Err("the new hub gave no code for its first supervisor".into());

@@ -117,7 +117,7 @@ fn foot(see: &See<'_>, own: &UnitInVisit<'_>, phase: Phase) -> Markup {
 pub fn ending(see: &See<'_>, own: &UnitInVisit<'_>, phase: Phase) -> Markup {
     let unit = own.appliance;
     html! {
-        @if own.tag_in_force().is_some() || (phase == Phase::AsLeft && touched(own)) || phase == Phase::AsLeft {
+        @if own.tag_in_force().is_some() || phase == Phase::AsLeft {
             (bits::key_of("key row", Deed::Done { unit }, see.t("Done"), see.t("closes this unit")))
         } @else if !touched(own) {
             (bits::key_of("key row", Deed::LeftAsFound { unit }, see.t("Left as found"),
