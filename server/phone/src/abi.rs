@@ -142,6 +142,16 @@ impl Phone {
         self.app.exchange_failed(words);
     }
 
+    /// Takes another phone's hand-over file in.
+    pub fn take_in(&mut self, bytes: &[u8], secs: f64, offset_min: i32) {
+        self.app.take_in(moment(secs, offset_min), bytes);
+    }
+
+    /// The file that an effect names; empty when there is none.
+    pub fn file(&mut self) -> Vec<u8> {
+        self.app.take_file().unwrap_or_default()
+    }
+
     /// A signed request for the bell.
     pub fn bell_request(&mut self, secs: f64, offset_min: i32) -> Vec<u8> {
         self.app.bell_request(moment(secs, offset_min))
