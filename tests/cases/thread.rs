@@ -182,6 +182,8 @@ fn two_halves_join_and_are_signed() {
         let keys: Vec<String> = file.contradictions().iter().map(Contradiction::key).collect();
         assert_eq!(keys, ["unit/status", "check/spill", "reading/manifold_high/as_found"]);
         assert_eq!(file.units[0].status(), Status::ShutDownTagged, "the more careful one governs");
+        let visits = device.visits(site).unwrap();
+        assert_eq!(visits[0].row.contradictions, 2, "a list counts those of head and sheets");
     }
 
     settle_and_sign(&mut hub, &mut boss, &mut dov, site);

@@ -13,7 +13,7 @@ const TABLE: &[(&str, &str, &[&str])] = &[
     ("client-core/src", "pattern", &["trade", "record", "fault"]),
     ("client-core/src", "present", &["trade", "record", "gate", "exchange", "fault", "pattern"]),
     ("client-core/src", "device", &["record", "gate", "store", "exchange", "trade", "present"]),
-    ("server/src", "log", &[]),
+    ("server/src", "log", &["identity"]),
     ("server/src", "identity", &[]),
     ("server/src", "access", &["log"]),
     ("server/src", "view", &["log", "access", "hub"]),
@@ -21,8 +21,13 @@ const TABLE: &[(&str, &str, &[&str])] = &[
 ];
 
 /// Crates that a crate may name.
-const CRATES: &[(&str, &[&str])] =
-    &[("client-core/src", &[]), ("server/src", &["client_core"]), ("cli/src", &["client_core"])];
+const CRATES: &[(&str, &[&str])] = &[
+    ("client-core/src", &[]),
+    ("server/src", &["client_core"]),
+    ("server/phone/src", &["client_core"]),
+    ("server/phone/bundle/src", &[]),
+    ("cli/src", &["client_core"]),
+];
 
 /// Rooms named behind `crate::` in a source.
 fn named(text: &str) -> Vec<(usize, String)> {
