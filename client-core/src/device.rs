@@ -8,6 +8,7 @@ mod ask;
 mod beside;
 mod deed;
 mod echo;
+mod hand;
 pub mod identity;
 pub mod list;
 mod note;
@@ -38,6 +39,7 @@ use crate::store::{Store, StoreError};
 
 pub use act::Step;
 pub use ask::Wish;
+pub use hand::{HAND_OVER_BYTES_MAX, HandWrong};
 pub use list::Listed;
 pub use reply::{ReplyWrong, Report, Told as News};
 pub use standing::{EntryState, Quarantined, Unsent};

@@ -135,8 +135,8 @@ impl App {
     }
 }
 
-/// All routes.
-pub fn router(app: Shared) -> Router {
+/// All routes. `shell` hands out the phone's files; without them it is empty.
+pub fn router(app: Shared, shell: Router) -> Router {
     let tls = app.rules.tls;
     let router = Router::new()
         .route("/exchange/{version}", post(signed::exchange).fallback(only_post))
@@ -147,6 +147,7 @@ pub fn router(app: Shared) -> Router {
         .route("/readyz", get(health::readyz).fallback(only_get))
         .route("/metrics", get(metrics::metrics).fallback(only_get))
         .merge(pages::router())
+        .merge(shell.with_state(()))
         .fallback(async || Refusal::NothingHere)
         .layer(from_fn_with_state(Arc::clone(&app), measured))
         .layer(CatchPanicLayer::custom(|_: Box<dyn std::any::Any + Send>| {
@@ -189,6 +190,7 @@ async fn measured(State(app): State<Shared>, request: Request, next: Next) -> Re
         Some("bell") => "bell",
         Some("review" | "") => "review",
         Some("healthz" | "readyz" | "metrics") => "health",
+        Some("phone" | "join") => "phone",
         _ => "other",
     };
     let method = request.method().clone();

@@ -4,6 +4,7 @@
 mod cli;
 mod docs;
 mod fault;
+mod hand_over;
 mod house;
 mod hub_fold;
 mod hub_process;

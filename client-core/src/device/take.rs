@@ -236,6 +236,17 @@ impl Device {
         for change in take_late(write, delivery)? {
             self.signers.mark_late(change);
         }
+        self.session_of(write, delivery)?;
+        Ok(())
+    }
+
+    /// Notes the session of a delivery, so that its entries can be judged.
+    pub(super) fn session_of(
+        &mut self,
+        write: &Write,
+        delivery: &Delivery,
+    ) -> Result<(), StoreError> {
+        let head = &delivery.head;
         let Some(stored) = standing::certificate(write, head.device)? else { return Ok(()) };
         let half = half_of(&stored, &head.nonce);
         let session = standing::session(write, half)?
@@ -246,7 +257,7 @@ impl Device {
     }
 
     /// Takes changes in, document by document. A refused change stops no other document.
-    fn take_batches(
+    pub(super) fn take_batches(
         &mut self,
         write: &Write,
         batches: BTreeMap<DocId, Vec<(DeviceId, Vec<u8>)>>,
