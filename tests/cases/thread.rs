@@ -73,7 +73,7 @@ fn docs(site: SiteId) -> (DocId, DocId, DocId, DocId) {
     )
 }
 
-fn load_site(boss: &mut Device, site: SiteId) {
+pub(crate) fn load_site(boss: &mut Device, site: SiteId) {
     let (site_doc, unit, head, _) = docs(site);
     let roster = Roster { appliance: UNIT, unit_no: "UH-05".to_owned() };
     let steps = [

@@ -286,6 +286,12 @@ impl Device {
         if chain.is_none() && common > 0 {
             following.place = Place::begin(following.place.log, site);
         }
+        if following.place.n == 0
+            && let Some(cursor) = &mut following.cursor
+        {
+            // It leads to another place now: what came before the cursor is told once more.
+            cursor.clear();
+        }
         Ok(true)
     }
 

@@ -11,7 +11,7 @@ use crate::gate::{self, Admission, Ground, Turned, limit};
 use crate::record::doc::{Doc, Presence};
 use crate::record::doc_id::{DocId, DocKind};
 use crate::record::file::Papers;
-use crate::record::id::ApplianceId;
+use crate::record::id::{ApplianceId, SiteId, VisitId};
 use crate::record::row;
 use crate::record::signer::Signers;
 use crate::store::doc_table::{self, DocInfo, DocNumber};
@@ -297,6 +297,9 @@ impl Shelf {
         if parts.is_empty() {
             return Ok(());
         }
+        if parts.iter().all(|part| part.changes() <= 1) {
+            return no_rows(write, id);
+        }
         let papers = Papers::of(parts, signers);
         match id.kind {
             DocKind::Company => Ok(()),
@@ -317,15 +320,48 @@ impl Shelf {
                 write.put(Table::Rows, &key, &row::encode(&made))?;
                 let key = row::history_key(site, appliance, Some(visit));
                 write.put(Table::Rows, &key, &[])?;
-                let head = row::visit_key(site, Some(visit));
-                let known = write.get(Table::Rows, &head)?;
-                let known = known.and_then(|bytes| row::decode::<row::VisitRow>(&bytes));
-                let sheets = sheet_rows(write, id)?;
-                let made = row::with_sheets(known.unwrap_or_default(), &sheets);
-                write.put(Table::Rows, &head, &row::encode(&made))
+                sum_up(write, id.site, visit)
             }
         }
     }
+}
+
+/// The rows of a document of which nothing is here: only what waits for something else, or what was all
+/// refused. There is no such document, whoever looks.
+fn no_rows(write: &Write, id: DocId) -> Result<(), StoreError> {
+    let site = id.site;
+    let remove = |key: Vec<u8>| write.remove(Table::Rows, &key).map(drop);
+    match id.kind {
+        DocKind::Company => Ok(()),
+        DocKind::Site => remove(row::site_key(site)),
+        DocKind::Appliance(appliance) => remove(row::unit_key(site, Some(appliance))),
+        DocKind::Visit(visit) => {
+            // What its sheets say of it stays.
+            remove(row::visit_key(site, Some(visit)))?;
+            sum_up(write, site, visit)
+        }
+        DocKind::Sheet(visit, appliance) => {
+            remove(row::sheet_key(site, visit, Some(appliance)))?;
+            remove(row::history_key(site, appliance, Some(visit)))?;
+            sum_up(write, site, visit)
+        }
+    }
+}
+
+/// Puts into a visit's row what its sheets say.
+fn sum_up(write: &Write, site: SiteId, visit: VisitId) -> Result<(), StoreError> {
+    let key = row::visit_key(site, Some(visit));
+    let head = DocId::new(site, DocKind::Visit(visit));
+    let sheets = sheet_rows(write, head)?;
+    let known = write.get(Table::Rows, &key)?;
+    let known = known.and_then(|bytes| row::decode::<row::VisitRow>(&bytes));
+    let here = doc_table::info(write, head)?.is_some_and(|info| info.changes > 1)
+        || write.get(Table::RowOnly, &row_only_key(head))?.is_some();
+    let made = row::with_sheets(known.unwrap_or_default(), &sheets);
+    if sheets.is_empty() && !here && made == row::VisitRow::default() {
+        return write.remove(Table::Rows, &key).map(drop);
+    }
+    write.put(Table::Rows, &key, &row::encode(&made))
 }
 
 /// Rows of all sheets of the visit that a document belongs to.

@@ -22,7 +22,7 @@ use crate::record::doc_id::DocId;
 use crate::record::id::{DeviceId, SiteId};
 use crate::record::inside::inside;
 use crate::store::doc_table::{DocNumber, unreadable};
-use crate::store::{Pair, StoreError, Table, Write};
+use crate::store::{Get, Pair, StoreError, Table, Write};
 
 /// Most bytes of rows of one reply, expanded.
 pub(super) const ROWS_BYTES_MAX: usize = 16 * 1024 * 1024;
@@ -97,11 +97,17 @@ impl Device {
         following: &Following,
         report: &mut Report,
     ) -> Result<(), StoreError> {
+        if reply.climb == Some(true) {
+            // Which log the hub speaks of is not clear yet.
+            return Ok(());
+        }
         let verdicts = reply.verdicts.as_deref().unwrap_or_default();
         for verdict in verdicts.iter().filter(|verdict| verdict.answer < 2) {
             let Some(n) = verdict.at.filter(|n| *n <= following.place.n) else { continue };
             let sealed = waiting(write, reply.site)?;
-            if let Some((_, key)) = sealed.iter().find(|(id, _)| short(id) == verdict.id) {
+            if let Some((id, key)) = sealed.iter().find(|(id, _)| short(id) == verdict.id)
+                && !taken_by_another(write, reply.site, n, id)?
+            {
                 echoed(write, reply.site, n, key, report)?;
             }
         }
@@ -230,6 +236,17 @@ impl Device {
         for change in take_late(write, delivery)? {
             self.signers.mark_late(change);
         }
+        self.session_of(write, delivery)?;
+        Ok(())
+    }
+
+    /// Notes the session of a delivery, so that its entries can be judged.
+    pub(super) fn session_of(
+        &mut self,
+        write: &Write,
+        delivery: &Delivery,
+    ) -> Result<(), StoreError> {
+        let head = &delivery.head;
         let Some(stored) = standing::certificate(write, head.device)? else { return Ok(()) };
         let half = half_of(&stored, &head.nonce);
         let session = standing::session(write, half)?
@@ -240,7 +257,7 @@ impl Device {
     }
 
     /// Takes changes in, document by document. A refused change stops no other document.
-    fn take_batches(
+    pub(super) fn take_batches(
         &mut self,
         write: &Write,
         batches: BTreeMap<DocId, Vec<(DeviceId, Vec<u8>)>>,
@@ -364,6 +381,21 @@ impl Device {
         write.remove(Table::Places, &site.0)?;
         Ok(())
     }
+}
+
+/// Whether this device was told that another arrival stands at a number of the log: what says otherwise
+/// speaks of a log that the hub has lost, or has lost since.
+fn taken_by_another(
+    write: &Write,
+    site: SiteId,
+    n: u64,
+    id: &[u8; 32],
+) -> Result<bool, StoreError> {
+    let key = [&site.0[..], &n.to_be_bytes()].concat();
+    let told = write.get(Table::Chain, &key)?;
+    let told = told.and_then(|told| told.first_chunk::<32>().copied());
+    Ok(told.is_some_and(|told| told != [0; 32] && told != *id)
+        || write.get(Table::Heads, &key)?.is_some())
 }
 
 /// Expands squeezed rows.

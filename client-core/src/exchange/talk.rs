@@ -140,7 +140,8 @@ impl Talk {
             .flat_map(|site| site.docs.iter().flatten().map(|whole| (site.site, &whole.doc[..])))
             .collect();
         self.wanted.retain(|doc| !came.contains(&(doc.site, &doc.to_bytes()[..])));
-        if self.wanted.len() == before {
+        if self.wanted.len() == before && !moved.counter {
+            // A reply that only says which counter to use has not looked at what was wanted.
             self.wanted.clear();
         }
         let climb = sites.iter().filter(|site| site.climb == Some(true));
@@ -173,6 +174,7 @@ fn some<T>(list: Vec<T>) -> Option<Vec<T>> {
 mod tests {
     use super::*;
     use crate::exchange::frame::{SiteReply, encode};
+    use crate::record::doc_id::DocKind;
     use crate::record::id::LogId;
 
     fn place(site: u8) -> (SiteId, Place) {
@@ -190,6 +192,21 @@ mod tests {
         });
         assert_eq!(sizes[0], sizes[1]);
         assert!(sizes[0] < 40, "{}", sizes[0]);
+    }
+
+    #[test]
+    fn what_is_wanted_is_asked_for_again_when_only_the_counter_was_too_low() {
+        let doc = DocId::new(SiteId([1; 8]), DocKind::Site);
+        let mut talk = Talk::new(vec![doc]);
+        let asked =
+            |talk: &mut Talk| talk.ask(Standing::default()).wanted.map_or(0, |all| all.len());
+        assert_eq!(asked(&mut talk), 1);
+        let low = Reply { counter: Some(7), ..Reply::default() };
+        let counter = Moved { counter: true, ..Moved::default() };
+        assert_eq!(talk.hear(&low, counter), Next::Again);
+        assert_eq!(asked(&mut talk), 1, "nobody has answered it yet");
+        assert_eq!(talk.hear(&Reply::default(), Moved::default()), Next::Done);
+        assert_eq!(asked(&mut talk), 0, "a reply that looked and had nothing is an answer");
     }
 
     #[test]

@@ -140,7 +140,13 @@ impl Hub {
         let all = std::mem::take(&mut received.verdicts);
         let (own, rest): (Vec<_>, Vec<_>) = all.into_iter().partition(|(at, _)| *at == site);
         received.verdicts = rest;
-        let starts = starts(received, site);
+        // What the log held before a place says something only to a device that follows this very log: its
+        // place has to be found out first.
+        let shared = match from {
+            Some(from) => self.log.chain_at(site, from.n)? == Some(from.chain),
+            None => false,
+        };
+        let starts = starts(received, site) && from.is_none_or(|from| from.n == 0 || shared);
         let mut told = vec![];
         for (_, mut verdict) in own {
             if verdict.answer < 2 {
@@ -148,7 +154,8 @@ impl Hub {
                 if let (None, Some(id)) = (verdict.at, id) {
                     verdict.at = self.log.number(site, id)?;
                 }
-                let before = from.is_some_and(|from| verdict.at.is_some_and(|n| n <= from.n));
+                let before =
+                    shared && from.is_some_and(|from| verdict.at.is_some_and(|n| n <= from.n));
                 if !starts && !before {
                     continue;
                 }

@@ -18,6 +18,8 @@ const TABLE: &[(&str, &str, &[&str])] = &[
     ("server/src", "access", &["log"]),
     ("server/src", "view", &["log", "access", "hub"]),
     ("server/src", "hub", &["log", "access", "view", "identity"]),
+    ("server/src", "review", &[]),
+    ("server/src", "pages", &["review"]),
 ];
 
 /// Crates that a crate may name.

@@ -287,6 +287,6 @@ impl Sim {
         }
         let words = format!("the hub restored, renamed {rename}, {} changes gone", lost.len());
         self.note(words);
-        Ok(())
+        self.revoke_again()
     }
 }

@@ -35,7 +35,12 @@ pub(super) fn shown(store: &Store, signers: &Signers, site: SiteId) -> Result<Sh
             out.partial.push(doc);
         }
         if doc.part == 1 {
-            let papers = Papers::of(shelf.family(&read, doc)?, signers);
+            let parts = shelf.family(&read, doc)?;
+            if parts.iter().all(|part| part.changes() <= 1) {
+                // Of what only waits for something else nobody shows anything.
+                continue;
+            }
+            let papers = Papers::of(parts, signers);
             out.docs.insert(doc, words(&papers));
         }
     }

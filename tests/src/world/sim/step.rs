@@ -167,6 +167,24 @@ impl Sim {
         self.after_hub()
     }
 
+    /// A restored hub may have lost a revocation that nobody else had heard of: the office orders it again.
+    pub(super) fn revoke_again(&mut self) -> Step {
+        for node in 0..self.nodes.len() {
+            let id = self.nodes[node].id;
+            let Some(hub) = self.hub.hub.as_mut() else { return Ok(()) };
+            let known = hub.access().device(id).is_none_or(|known| known.revoked.is_some());
+            if known || !self.nodes[node].revoked {
+                continue;
+            }
+            self.counts.add("revocation ordered again");
+            let order = Order::Revoke { device: id, reason: "lost".to_owned() };
+            if self.office.order(hub, &order, self.clock + self.hub.ahead).is_err() {
+                return self.hub_failed("revocation");
+            }
+        }
+        self.after_hub()
+    }
+
     fn join_late(&mut self) -> Step {
         if self.nodes.len() > 6 || self.hub.hub.is_none() {
             return Ok(());
