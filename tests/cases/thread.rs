@@ -73,7 +73,7 @@ fn docs(site: SiteId) -> (DocId, DocId, DocId, DocId) {
     )
 }
 
-fn load_site(boss: &mut Device, site: SiteId) {
+pub(crate) fn load_site(boss: &mut Device, site: SiteId) {
     let (site_doc, unit, head, _) = docs(site);
     let roster = Roster { appliance: UNIT, unit_no: "UH-05".to_owned() };
     let steps = [
@@ -100,11 +100,45 @@ fn load_site(boss: &mut Device, site: SiteId) {
     boss.act(&steps, &stamp).unwrap();
 }
 
+/// The supervisor settles the status, Dov tests again, and the visit is signed.
+fn settle_and_sign(hub: &mut Hub, boss: &mut Device, dov: &mut Device, site: SiteId) {
+    let (_, unit, head, sheet) = docs(site);
+    let settle = Action::Settle {
+        field: Field::named("unit/status"),
+        value: FieldValue::Word(Status::InService.code()),
+        reason: "Dov looked after Ilse and found the rod dry".to_owned(),
+        evidence: vec![],
+    };
+    let by = stamp(boss, NOW + 300);
+    boss.act(&[Step::new(unit, settle)], &by).unwrap();
+    let by = stamp(dov, NOW + 310);
+    let retest = vec![
+        check(CheckItem::Spill, CheckResult::Pass),
+        check(CheckItem::PortsClosed, CheckResult::Pass),
+        manifold(351, Phase::AsFound),
+    ];
+    dov.act(&[Step::new(sheet, Action::Enter(retest))], &by).unwrap();
+    exchange(dov, hub, NOW + 320, NOW + 320, vec![]).unwrap();
+    exchange(boss, hub, NOW + 330, NOW + 330, vec![]).unwrap();
+    let (docs, shown) = {
+        let opened = boss.open_visit(site, VISIT).unwrap();
+        let file = opened.file();
+        assert_eq!(file.contradictions(), []);
+        let blockers: Vec<String> = file.blockers().into_iter().map(|one| one.key).collect();
+        assert_eq!(blockers, Vec::<String>::new());
+        (file.to_sign(), to_sign(&file))
+    };
+    let by = stamp(boss, NOW + 340);
+    let sign = SignOff { role: Role::Supervisor, docs, statement: None, shown };
+    boss.act(&[Step::new(head, Action::SignOff(sign))], &by).unwrap();
+    exchange(boss, hub, NOW + 350, NOW + 350, vec![]).unwrap();
+}
+
 #[test]
 fn two_halves_join_and_are_signed() {
     let Three { mut hub, mut boss, mut ilse, mut dov, site } = three(1);
     load_site(&mut boss, site);
-    let (_, unit, head, sheet) = docs(site);
+    let (_, unit, _, sheet) = docs(site);
     let up = exchange(&mut boss, &mut hub, NOW, NOW, vec![]).unwrap();
     assert_eq!((up.report.echoed, up.report.wrong.len()), (1, 0), "{:?}", up.report);
     for device in [&mut ilse, &mut dov] {
@@ -148,38 +182,11 @@ fn two_halves_join_and_are_signed() {
         let keys: Vec<String> = file.contradictions().iter().map(Contradiction::key).collect();
         assert_eq!(keys, ["unit/status", "check/spill", "reading/manifold_high/as_found"]);
         assert_eq!(file.units[0].status(), Status::ShutDownTagged, "the more careful one governs");
+        let visits = device.visits(site).unwrap();
+        assert_eq!(visits[0].row.contradictions, 2, "a list counts those of head and sheets");
     }
 
-    // The supervisor settles the status, Dov tests again, and the visit is signed.
-    let settle = Action::Settle {
-        field: Field::named("unit/status"),
-        value: FieldValue::Word(Status::InService.code()),
-        reason: "Dov looked after Ilse and found the rod dry".to_owned(),
-        evidence: vec![],
-    };
-    let by = stamp(&boss, NOW + 300);
-    boss.act(&[Step::new(unit, settle)], &by).unwrap();
-    let by = stamp(&dov, NOW + 310);
-    let retest = vec![
-        check(CheckItem::Spill, CheckResult::Pass),
-        check(CheckItem::PortsClosed, CheckResult::Pass),
-        manifold(351, Phase::AsFound),
-    ];
-    dov.act(&[Step::new(sheet, Action::Enter(retest))], &by).unwrap();
-    exchange(&mut dov, &mut hub, NOW + 320, NOW + 320, vec![]).unwrap();
-    exchange(&mut boss, &mut hub, NOW + 330, NOW + 330, vec![]).unwrap();
-    let (docs, shown) = {
-        let opened = boss.open_visit(site, VISIT).unwrap();
-        let file = opened.file();
-        assert_eq!(file.contradictions(), []);
-        let blockers: Vec<String> = file.blockers().into_iter().map(|one| one.key).collect();
-        assert_eq!(blockers, Vec::<String>::new());
-        (file.to_sign(), to_sign(&file))
-    };
-    let by = stamp(&boss, NOW + 340);
-    let sign = SignOff { role: Role::Supervisor, docs, statement: None, shown };
-    boss.act(&[Step::new(head, Action::SignOff(sign))], &by).unwrap();
-    exchange(&mut boss, &mut hub, NOW + 350, NOW + 350, vec![]).unwrap();
+    settle_and_sign(&mut hub, &mut boss, &mut dov, site);
     exchange(&mut ilse, &mut hub, NOW + 360, NOW + 360, vec![]).unwrap();
     let opened = ilse.open_visit(site, VISIT).unwrap();
     assert!(opened.file().signed().released);

@@ -20,7 +20,8 @@ pub struct Args {
 enum What {
     /// List drafts
     List,
-    /// Go on with a draft: what is typed behind its name is added to it
+    /// Go on with a draft: what is typed behind its name is added to it; a KEY=VALUE takes the place of
+    /// an earlier one of the same KEY
     Resume {
         /// The draft
         name: String,
@@ -97,9 +98,20 @@ fn list(desk: &mut Desk<'_>) -> Result<(), Trouble> {
     Ok(())
 }
 
+/// What was typed with more behind it. A value typed again takes the place of the earlier one.
+fn joined(typed: &[String], more: &[String]) -> Vec<String> {
+    let key = |word: &str| {
+        let (key, _) = word.split_once('=')?;
+        (!key.starts_with('-')).then(|| key.to_owned())
+    };
+    let again: Vec<String> = more.iter().filter_map(|word| key(word)).collect();
+    let stays = |word: &&String| key(word).is_none_or(|key| !again.contains(&key));
+    typed.iter().filter(stays).chain(more).cloned().collect()
+}
+
 fn resume(desk: &mut Desk<'_>, name: &str, more: &[String]) -> Result<(), Trouble> {
     let draft = read(desk, name)?;
-    let typed: Vec<String> = draft.typed.iter().chain(more).cloned().collect();
+    let typed = joined(&draft.typed, more);
     let argv = std::iter::once("dripleg".to_owned()).chain(typed.clone()).map(Into::into);
     let (cli, _) = args::parse(argv.collect())
         .map_err(|wrong| Trouble::Usage(wrong.render().to_string().trim().to_owned()))?;

@@ -12,7 +12,7 @@ use serde_json::json;
 use crate::book::{self, Book};
 use crate::desk::Desk;
 use crate::error::Trouble;
-use crate::ui::Tone;
+use crate::ui::{Tone, counted};
 use crate::wire::{Answer, Wire};
 
 /// Exchange with the hub: what is unsent goes up, what is new comes down
@@ -211,10 +211,10 @@ fn say(
         desk.ui.line(&says)?;
     }
     for (name, entries, docs) in &news {
-        desk.ui.line(&format!("new from {name}: {entries} entries in {docs} documents"))?;
+        desk.ui.line(&format!("new from {name}: {} in {}", counted(entries, "entry", "entries"), counted(docs, "document", "documents")))?;
     }
     if unsent.0 + unsent.1 > 0 {
-        let says = format!("unsent: {} changes, {} deliveries", unsent.0, unsent.1);
+        let says = format!("unsent: {}, {}", counted(unsent.0, "change", "changes"), counted(unsent.1, "delivery", "deliveries"));
         desk.ui.toned(Tone::Look, &says)?;
     }
     warnings(desk, report, quarantined, missing);
@@ -242,7 +242,7 @@ fn warnings(desk: &mut Desk<'_>, report: &Report, quarantined: usize, missing: &
         desk.ui.talk(Tone::Look, &says);
     }
     if quarantined > 0 {
-        let says = format!("{quarantined} changes are in quarantine: dripleg quarantine");
+        let says = format!("in quarantine: {}; see dripleg quarantine", counted(quarantined, "change", "changes"));
         desk.ui.talk(Tone::Look, &says);
     }
     if let Some(why) = &report.revoked {

@@ -12,6 +12,7 @@ use serde_json::json;
 use crate::book::{Book, read_or_empty};
 use crate::desk::Desk;
 use crate::error::Trouble;
+use crate::ui::counted;
 use crate::json;
 
 /// List sites, areas, units, visits, people, instruments or the catalogue
@@ -220,7 +221,7 @@ fn visits(desk: &mut Desk<'_>, book: &Book, site: Option<&str>) -> Result<(), Tr
             let kind = row.kind.map_or("", client_core::record::code::VisitKind::says);
             let mut state = vec![format!("{} of {} done", row.done, row.units)];
             if row.contradictions > 0 {
-                state.push(format!("{} contradictions", row.contradictions));
+                state.push(counted(row.contradictions, "contradiction", "contradictions"));
             }
             for signed in &row.signed {
                 state.push(format!("signed by {}", book.person(signed.person)));

@@ -7,7 +7,7 @@ use crate::args::{At, Entering};
 use crate::desk::Desk;
 use crate::error::Trouble;
 use crate::save::save;
-use crate::ui::Tone;
+use crate::ui::{Tone, counted};
 
 /// Sign a visit, exactly as far as this device shows it
 ///
@@ -46,7 +46,7 @@ pub(crate) fn run(args: &Args, desk: &mut Desk<'_>) -> Result<(), Trouble> {
     let deed = deed?;
     save(desk, &place.book, &args.entering, deed)?;
     if !open.is_empty() {
-        let says = format!("signed with {} contradictions that are not settled", open.len());
+        let says = format!("signed with {} not settled", counted(open.len(), "contradiction", "contradictions"));
         desk.ui.talk(Tone::Look, &says);
     }
     if unsent.changes + unsent.deliveries > 0 {

@@ -5,7 +5,7 @@ use serde_json::json;
 
 use crate::desk::Desk;
 use crate::error::Trouble;
-use crate::ui::Tone;
+use crate::ui::{Tone, counted};
 
 /// Show who this device is, what is unsent, in drafts and in quarantine
 #[derive(Debug, clap::Args)]
@@ -76,10 +76,10 @@ pub(crate) fn run(_: &Args, desk: &mut Desk<'_>) -> Result<(), Trouble> {
         .collect();
     desk.ui.table(&["site", "arrivals", "unsent", "state"], &rows)?;
     if !drafts.is_empty() {
-        desk.ui.toned(Tone::Look, &format!("{} drafts: dripleg draft list", drafts.len()))?;
+        desk.ui.toned(Tone::Look, &format!("{}: dripleg draft list", counted(drafts.len(), "draft", "drafts")))?;
     }
     if quarantined > 0 {
-        let says = format!("{quarantined} changes in quarantine: dripleg quarantine");
+        let says = format!("{} in quarantine: dripleg quarantine", counted(quarantined, "change", "changes"));
         desk.ui.toned(Tone::Look, &says)?;
     }
     Ok(())

@@ -98,7 +98,9 @@ impl Device {
             let late: Vec<[u8; 32]> =
                 late.chunks_exact(32).filter_map(|hash| hash.try_into().ok()).collect();
             put_late_changes(write, site, &late)?;
-            late.into_iter().for_each(|change| self.signers.mark_late(change));
+            for change in late {
+                self.signers.mark_late(change);
+            }
         }
         for whole in &started.docs {
             self.whole(write, site, whole, report)?;

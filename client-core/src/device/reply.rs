@@ -193,7 +193,7 @@ impl Device {
     }
 
     /// Who signs for what may have changed.
-    fn signers_again(&mut self) -> Result<(), StoreError> {
+    pub(super) fn signers_again(&mut self) -> Result<(), StoreError> {
         self.signers = standing::signers(&self.store.read()?, Some(&self.identity))?;
         let own = self.session.pen.actor.half();
         if self.signers.get(own).is_none() {

@@ -11,7 +11,7 @@ use crate::gate::{self, Admission, Ground, Turned, limit};
 use crate::record::doc::{Doc, Presence};
 use crate::record::doc_id::{DocId, DocKind};
 use crate::record::file::Papers;
-use crate::record::id::{SiteId, VisitId};
+use crate::record::id::{ApplianceId, SiteId, VisitId};
 use crate::record::row;
 use crate::record::signer::Signers;
 use crate::store::doc_table::{self, DocInfo, DocNumber};
@@ -365,10 +365,17 @@ fn sum_up(write: &Write, site: SiteId, visit: VisitId) -> Result<(), StoreError>
 }
 
 /// Rows of all sheets of the visit that a document belongs to.
-pub fn sheet_rows(store: &impl Get, id: DocId) -> Result<Vec<row::SheetRow>, StoreError> {
+pub fn sheet_rows(
+    store: &impl Get,
+    id: DocId,
+) -> Result<Vec<(ApplianceId, row::SheetRow)>, StoreError> {
     let Some(visit) = id.visit() else { return Ok(vec![]) };
     let rows = store.under(Table::Rows, &row::sheet_key(id.site, visit, None))?;
-    Ok(rows.iter().filter_map(|(_, bytes)| row::decode(bytes)).collect())
+    let read = |(key, bytes): &(Vec<u8>, Vec<u8>)| {
+        let (_, appliance) = key.split_last_chunk()?;
+        Some((ApplianceId(*appliance), row::decode(bytes)?))
+    };
+    Ok(rows.iter().filter_map(read).collect())
 }
 
 /// Refuses what waits for changes that are not here beyond what one device may leave waiting.

@@ -74,7 +74,7 @@ impl Device {
             self.whole(write, site, whole, report)?;
             moved = true;
         }
-        self.behind(write, reply, &following, report)?;
+        Device::behind(write, reply, &following, report)?;
         if let Some(rows) = &reply.rows {
             report.rows += self.rows(write, site, rows, &following, false)?;
         }
@@ -93,7 +93,6 @@ impl Device {
 
     /// What the log has of this device's before the place from which it is told.
     fn behind(
-        &self,
         write: &Write,
         reply: &SiteReply,
         following: &Following,
@@ -238,6 +237,17 @@ impl Device {
         for change in take_late(write, delivery)? {
             self.signers.mark_late(change);
         }
+        self.session_of(write, delivery)?;
+        Ok(())
+    }
+
+    /// Notes the session of a delivery, so that its entries can be judged.
+    pub(super) fn session_of(
+        &mut self,
+        write: &Write,
+        delivery: &Delivery,
+    ) -> Result<(), StoreError> {
+        let head = &delivery.head;
         let Some(stored) = standing::certificate(write, head.device)? else { return Ok(()) };
         let half = half_of(&stored, &head.nonce);
         let session = standing::session(write, half)?
@@ -248,7 +258,7 @@ impl Device {
     }
 
     /// Takes changes in, document by document. A refused change stops no other document.
-    fn take_batches(
+    pub(super) fn take_batches(
         &mut self,
         write: &Write,
         batches: BTreeMap<DocId, Vec<(DeviceId, Vec<u8>)>>,
@@ -376,7 +386,12 @@ impl Device {
 
 /// Whether this device was told that another arrival stands at a number of the log: what says otherwise
 /// speaks of a log that the hub has lost, or has lost since.
-fn taken_by_another(write: &Write, site: SiteId, n: u64, id: &[u8; 32]) -> Result<bool, StoreError> {
+fn taken_by_another(
+    write: &Write,
+    site: SiteId,
+    n: u64,
+    id: &[u8; 32],
+) -> Result<bool, StoreError> {
     let key = [&site.0[..], &n.to_be_bytes()].concat();
     let told = write.get(Table::Chain, &key)?;
     let told = told.and_then(|told| told.first_chunk::<32>().copied());

@@ -1,5 +1,6 @@
 //! Reading what is on the device: lists from rows, files from documents.
 
+use super::list::{self, Listed};
 use super::shelf::Shelf;
 use super::standing::{self, EntryState, Following, Quarantined, Unsent};
 use super::{Device, DeviceError};
@@ -11,17 +12,8 @@ use crate::record::id::{ApplianceId, EntryId, PersonId, SiteId, VisitId};
 use crate::record::read::Read as Reading;
 use crate::record::row::{self, SheetRow, SiteRow, UnitRow, VisitRow};
 use crate::record::signer::Signers;
-use crate::store::doc_table::{self, unreadable};
+use crate::store::doc_table;
 use crate::store::{Get, StoreError, Table};
-
-/// A row with its id.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Listed<I, R> {
-    /// What it is the row of.
-    pub id: I,
-    /// The row.
-    pub row: R,
-}
 
 /// Documents of a visit, loaded, to be laid out as a [`VisitFile`].
 #[derive(Debug)]
@@ -33,6 +25,59 @@ pub struct Opened<'a> {
     units: Vec<ApplianceId>,
     site_read: Reading,
     company_read: Reading,
+}
+
+/// Which documents to load.
+#[derive(Clone, Copy, Debug)]
+pub struct Wanted {
+    /// Under which site the company's own document is filed.
+    pub company: SiteId,
+    /// The site.
+    pub site: SiteId,
+    /// The visit.
+    pub visit: VisitId,
+    /// One unit alone; none stands for all of the visit.
+    pub only: Option<ApplianceId>,
+}
+
+impl<'a> Opened<'a> {
+    /// Loads a visit from a store; none when nothing of it is there.
+    pub fn load(
+        shelf: &'a mut Shelf,
+        signers: &'a Signers,
+        read: &impl Get,
+        wanted: Wanted,
+    ) -> Result<Option<Opened<'a>>, StoreError> {
+        let Wanted { company, site, visit, only } = wanted;
+        let head = DocId::new(site, DocKind::Visit(visit));
+        let sheets: Vec<DocId> = list::sheets(read, site, visit)?
+            .into_iter()
+            .map(|listed| DocId::new(site, DocKind::Sheet(visit, listed.id)))
+            .collect();
+        let head_read = {
+            let parts = shelf.family(read, head)?;
+            if parts.is_empty() && sheets.is_empty() && only.is_none() {
+                return Ok(None);
+            }
+            crate::record::read::read(&parts, signers)
+        };
+        let units = match only {
+            Some(appliance) => vec![appliance],
+            None => appliances(&head_read, &sheets, visit),
+        };
+        let company = DocId::new(company, DocKind::Company);
+        let mut docs = vec![head, DocId::new(site, DocKind::Site), company];
+        for appliance in &units {
+            docs.push(DocId::new(site, DocKind::Sheet(visit, *appliance)));
+            docs.push(DocId::new(site, DocKind::Appliance(*appliance)));
+        }
+        shelf.hold_all(read, &docs)?;
+        let reading =
+            |shelf: &Shelf, doc: DocId| crate::record::read::read(&shelf.held_parts(doc), signers);
+        let site_read = reading(shelf, DocId::new(site, DocKind::Site));
+        let company_read = reading(shelf, company);
+        Ok(Some(Opened { shelf, signers, site, visit, units, site_read, company_read }))
+    }
 }
 
 impl Opened<'_> {
@@ -69,25 +114,6 @@ impl Opened<'_> {
     }
 }
 
-fn listed<I, R>(
-    read: &impl Get,
-    prefix: &[u8],
-    id: impl Fn(&[u8]) -> Option<I>,
-) -> Result<Vec<Listed<I, R>>, StoreError>
-where
-    R: for<'b> minicbor::Decode<'b, ()>,
-{
-    let mut found = vec![];
-    let end = crate::store::after(prefix);
-    read.scan(Table::Rows, prefix, end.as_deref(), &mut |key, value| {
-        if let (Some(id), Some(row)) = (id(&key[prefix.len()..]), row::decode(value)) {
-            found.push(Listed { id, row });
-        }
-        true
-    })?;
-    Ok(found)
-}
-
 impl Device {
     /// Sites that are here.
     pub fn sites(&self) -> Result<Vec<(SiteId, Following, Option<SiteRow>)>, DeviceError> {
@@ -105,14 +131,12 @@ impl Device {
 
     /// Units of a site, from rows.
     pub fn units(&self, site: SiteId) -> Result<Vec<Listed<ApplianceId, UnitRow>>, DeviceError> {
-        let read = self.store.read()?;
-        Ok(listed(&read, &row::unit_key(site, None), ApplianceId::from_slice)?)
+        Ok(list::units(&self.store.read()?, site)?)
     }
 
     /// Visits of a site, from rows.
     pub fn visits(&self, site: SiteId) -> Result<Vec<Listed<VisitId, VisitRow>>, DeviceError> {
-        let read = self.store.read()?;
-        Ok(listed(&read, &row::visit_key(site, None), VisitId::from_slice)?)
+        Ok(list::visits(&self.store.read()?, site)?)
     }
 
     /// Sheets of a visit, from rows.
@@ -121,8 +145,7 @@ impl Device {
         site: SiteId,
         visit: VisitId,
     ) -> Result<Vec<Listed<ApplianceId, SheetRow>>, DeviceError> {
-        let read = self.store.read()?;
-        Ok(listed(&read, &row::sheet_key(site, visit, None), ApplianceId::from_slice)?)
+        Ok(list::sheets(&self.store.read()?, site, visit)?)
     }
 
     /// Every visit of an appliance, from rows, oldest day first.
@@ -131,18 +154,7 @@ impl Device {
         site: SiteId,
         appliance: ApplianceId,
     ) -> Result<Vec<Listed<VisitId, SheetRow>>, DeviceError> {
-        let read = self.store.read()?;
-        let prefix = row::history_key(site, appliance, None);
-        let mut found: Vec<Listed<VisitId, SheetRow>> = vec![];
-        for (key, _) in read.under(Table::Rows, &prefix)? {
-            let visit = VisitId::from_slice(&key[prefix.len()..]);
-            let visit = visit.ok_or_else(|| unreadable(Table::Rows, "history key"))?;
-            let sheet = read.get(Table::Rows, &row::sheet_key(site, visit, Some(appliance)))?;
-            let row = sheet.and_then(|bytes| row::decode(&bytes)).unwrap_or_default();
-            found.push(Listed { id: visit, row });
-        }
-        found.sort_by_key(|listed| listed.row.day);
-        Ok(found)
+        Ok(list::history(&self.store.read()?, site, appliance)?)
     }
 
     /// Loads a visit with everything that belongs to it.
@@ -168,37 +180,9 @@ impl Device {
         only: Option<ApplianceId>,
     ) -> Result<Opened<'_>, DeviceError> {
         let read = self.store.read()?;
-        let head = DocId::new(site, DocKind::Visit(visit));
-        let sheets: Vec<DocId> = self
-            .sheets(site, visit)?
-            .into_iter()
-            .map(|listed| DocId::new(site, DocKind::Sheet(visit, listed.id)))
-            .collect();
-        let head_read = {
-            let parts = self.shelf.family(&read, head)?;
-            if parts.is_empty() && sheets.is_empty() && only.is_none() {
-                return Err(DeviceError::NotHere(head));
-            }
-            crate::record::read::read(&parts, &self.signers)
-        };
-        let units = match only {
-            Some(appliance) => vec![appliance],
-            None => appliances(&head_read, &sheets, visit),
-        };
-        let company = DocId::new(self.identity.company(), DocKind::Company);
-        let mut docs = vec![head, DocId::new(site, DocKind::Site), company];
-        for appliance in &units {
-            docs.push(DocId::new(site, DocKind::Sheet(visit, *appliance)));
-            docs.push(DocId::new(site, DocKind::Appliance(*appliance)));
-        }
-        self.shelf.hold_all(&read, &docs)?;
-        let reading = |shelf: &Shelf, doc: DocId| {
-            crate::record::read::read(&shelf.held_parts(doc), &self.signers)
-        };
-        let site_read = reading(&self.shelf, DocId::new(site, DocKind::Site));
-        let company_read = reading(&self.shelf, company);
-        let (shelf, signers) = (&self.shelf, &self.signers);
-        Ok(Opened { shelf, signers, site, visit, units, site_read, company_read })
+        let wish = Wanted { company: self.identity.company(), site, visit, only };
+        let opened = Opened::load(&mut self.shelf, &self.signers, &read, wish)?;
+        opened.ok_or_else(|| DeviceError::NotHere(DocId::new(site, DocKind::Visit(visit))))
     }
 
     /// All parts of one document, read.

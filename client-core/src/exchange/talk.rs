@@ -198,7 +198,8 @@ mod tests {
     fn what_is_wanted_is_asked_for_again_when_only_the_counter_was_too_low() {
         let doc = DocId::new(SiteId([1; 8]), DocKind::Site);
         let mut talk = Talk::new(vec![doc]);
-        let asked = |talk: &mut Talk| talk.ask(Standing::default()).wanted.map_or(0, |all| all.len());
+        let asked =
+            |talk: &mut Talk| talk.ask(Standing::default()).wanted.map_or(0, |all| all.len());
         assert_eq!(asked(&mut talk), 1);
         let low = Reply { counter: Some(7), ..Reply::default() };
         let counter = Moved { counter: true, ..Moved::default() };

@@ -198,6 +198,15 @@ pub fn in_papers(papers: &Papers<'_>) -> Vec<Contradiction> {
     found
 }
 
+/// Open contradictions of one sheet. How many there are does not depend on the company's instruments; which
+/// side governs does.
+pub fn in_sheet(sheet: &Papers<'_>, company: Option<&Read>) -> Vec<Contradiction> {
+    let mut found = in_papers(sheet);
+    let open = |one: &Contradiction| !settled(&sheet.read, &one.key(), &one.sides());
+    found.extend(two_readings(sheet, company).into_iter().filter(open));
+    found
+}
+
 /// A register that was settled is no longer contested; a settlement in words does not hide one that is.
 fn is_field(one: &Contradiction) -> bool {
     matches!(one, Contradiction::Field { .. })
@@ -311,9 +320,7 @@ impl VisitFile<'_> {
                 found.extend(releases(unit, own));
             }
             if let Some(sheet) = &unit.sheet {
-                found.extend(in_papers(sheet));
-                let open = |one: &Contradiction| !settled(&sheet.read, &one.key(), &one.sides());
-                found.extend(two_readings(sheet, self.company).into_iter().filter(open));
+                found.extend(in_sheet(sheet, self.company));
             }
         }
         found.extend(self.late_evidence());

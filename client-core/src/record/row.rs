@@ -6,14 +6,16 @@
 //! 1 site | 2 unit: appliance | 3 visit: visit | 4 sheet: visit, appliance | 5 history: appliance, visit
 //! ```
 
+use std::collections::BTreeSet;
+
 use minicbor::{Decode, Encode};
 
 use crate::record::body::{Body, Kind};
 use crate::record::code::{
     AdvisorySeverity, CheckResult, Family, Gas, Outcome, Phase, Quantity, Role, Status, VisitKind,
 };
-use crate::record::contradiction::{governing_check, in_papers};
-use crate::record::field::FieldValue;
+use crate::record::contradiction::{governing_check, in_papers, in_sheet};
+use crate::record::field::{FieldValue, Of};
 use crate::record::file::{Papers, UnitInVisit};
 use crate::record::id::{ApplianceId, EntryId, PersonId, SiteId, VisitId};
 use crate::record::mark::is_work;
@@ -220,7 +222,7 @@ pub struct VisitRow {
     /// The day.
     #[n(1)]
     pub day: Option<Day>,
-    /// Units with a sheet.
+    /// Units planned or with a sheet.
     #[n(2)]
     pub units: u32,
     /// Units done or left as found.
@@ -253,6 +255,9 @@ pub struct VisitRow {
     /// Open contradictions of the head alone.
     #[n(12)]
     pub head_contradictions: u32,
+    /// Units planned: with somebody or with a place in the walk.
+    #[cbor(n(13), default)]
+    pub planned: Vec<ApplianceId>,
 }
 
 /// One sign-off in a row.
@@ -454,7 +459,7 @@ pub fn sheet(papers: &Papers<'_>) -> SheetRow {
     let read = &papers.read;
     let mut row = SheetRow {
         outcome: word(read, "sheet/outcome").map(Outcome::from_code),
-        contradictions: count(in_papers(papers).len()),
+        contradictions: count(in_sheet(papers, None).len()),
         ..SheetRow::default()
     };
     let doubles = crate::record::contradiction::counted_twice(read);
@@ -495,7 +500,7 @@ pub fn sheet(papers: &Papers<'_>) -> SheetRow {
 }
 
 /// The row of a visit: its head, and the rows of its sheets.
-pub fn visit(head: &Papers<'_>, sheets: &[SheetRow]) -> VisitRow {
+pub fn visit(head: &Papers<'_>, sheets: &[(ApplianceId, SheetRow)]) -> VisitRow {
     let read = &head.read;
     let signed = read.counted(Kind::SignOff).filter_map(|entry| match &entry.body {
         Body::SignOff(sign_off) => {
@@ -512,6 +517,15 @@ pub fn visit(head: &Papers<'_>, sheets: &[SheetRow]) -> VisitRow {
             assigned.push(*person);
         }
     }
+    let planned: BTreeSet<ApplianceId> = read
+        .fields
+        .iter()
+        .filter(|(field, _)| field.def.key.starts_with("assign/"))
+        .filter_map(|(field, _)| match field.of {
+            Some(Of::Appliance(appliance)) => Some(appliance),
+            _ => None,
+        })
+        .collect();
     let head_contradictions = count(in_papers(head).len());
     let row = VisitRow {
         kind: word(read, "visit/kind").map(VisitKind::from_code),
@@ -520,6 +534,7 @@ pub fn visit(head: &Papers<'_>, sheets: &[SheetRow]) -> VisitRow {
         assigned,
         reference: text(read, "visit/reference"),
         head_contradictions,
+        planned: planned.into_iter().collect(),
         ..VisitRow::default()
     };
     with_sheets(row, sheets)
@@ -527,9 +542,11 @@ pub fn visit(head: &Papers<'_>, sheets: &[SheetRow]) -> VisitRow {
 
 /// The same visit with the rows of its sheets as they stand now.
 #[must_use]
-pub fn with_sheets(row: VisitRow, sheets: &[SheetRow]) -> VisitRow {
+pub fn with_sheets(row: VisitRow, sheets: &[(ApplianceId, SheetRow)]) -> VisitRow {
+    let with_sheet = sheets.iter().map(|(appliance, _)| *appliance);
+    let units: BTreeSet<ApplianceId> = row.planned.iter().copied().chain(with_sheet).collect();
     let mut row = VisitRow {
-        units: count(sheets.len()),
+        units: count(units.len()),
         done: 0,
         not_reached: 0,
         contradictions: row.head_contradictions,
@@ -538,7 +555,7 @@ pub fn with_sheets(row: VisitRow, sheets: &[SheetRow]) -> VisitRow {
         persons: vec![],
         ..row
     };
-    for sheet in sheets {
+    for (_, sheet) in sheets {
         row.done += u32::from(matches!(sheet.outcome, Some(Outcome::Done | Outcome::LeftAsFound)));
         row.not_reached += u32::from(sheet.outcome == Some(Outcome::NotReached));
         row.contradictions += sheet.contradictions;
@@ -551,4 +568,20 @@ pub fn with_sheets(row: VisitRow, sheets: &[SheetRow]) -> VisitRow {
         }
     }
     row
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_row_of_an_earlier_version_is_read() {
+        let row = VisitRow { units: 3, ..VisitRow::default() };
+        let mut bytes = encode(&row);
+        let planned = [13, 0x80];
+        assert!(bytes.ends_with(&planned), "{bytes:?}");
+        bytes.truncate(bytes.len() - planned.len());
+        bytes[0] -= 1;
+        assert_eq!(decode::<VisitRow>(&bytes), Some(row));
+    }
 }

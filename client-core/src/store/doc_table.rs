@@ -58,7 +58,6 @@ fn change_key(doc: DocNumber, position: u32) -> [u8; 8] {
     key
 }
 
-#[expect(clippy::needless_pass_by_value, reason = "it stands in map_err")]
 fn hash_key(doc: DocNumber, hash: &[u8; 32]) -> Vec<u8> {
     [&doc.0.to_be_bytes()[..], hash].concat()
 }

@@ -99,6 +99,18 @@ impl Phone {
         self.app.say(words);
     }
 
+    /// The name under which a picture is kept.
+    pub fn photo_name(&self, picture: &[u8]) -> String {
+        crate::app::photo_name(&crate::app::hash_of(picture))
+    }
+
+    /// A picture lies beside the store: enters it.
+    pub fn photo_taken(&mut self, picture: &[u8], subject: &str, secs: f64, offset_min: i32) {
+        let size = u64::try_from(picture.len()).unwrap_or(u64::MAX);
+        let hash = crate::app::hash_of(picture);
+        self.app.photo_taken(hash, subject, size, moment(secs, offset_min));
+    }
+
     /// A newer program waits.
     pub fn newer_waits(&mut self) {
         self.app.newer_waits();
@@ -128,6 +140,16 @@ impl Phone {
     /// The exchange did not go through.
     pub fn exchange_failed(&mut self, words: &str) {
         self.app.exchange_failed(words);
+    }
+
+    /// Takes another phone's hand-over file in.
+    pub fn take_in(&mut self, bytes: &[u8], secs: f64, offset_min: i32) {
+        self.app.take_in(moment(secs, offset_min), bytes);
+    }
+
+    /// The file that an effect names; empty when there is none.
+    pub fn file(&mut self) -> Vec<u8> {
+        self.app.take_file().unwrap_or_default()
     }
 
     /// A signed request for the bell.

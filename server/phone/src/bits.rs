@@ -80,14 +80,18 @@ pub fn notice(see: &See<'_>) -> Markup {
 
 /// A screen without a frame.
 pub fn page(see: &See<'_>, place: &Place, inside: &Markup) -> Markup {
-    html! { main class="phone" data-place=(place) { (inside) (strip(see)) } }
+    html! {
+        main class="phone" data-place=(place) data-busy[see.state.exchanging.runs()] {
+            (inside) (strip(see))
+        }
+    }
 }
 
 /// A screen in the frame of a phase.
 pub fn framed(see: &See<'_>, place: &Place, phase: Phase, inside: &Markup) -> Markup {
     let class = phase_class(phase);
     html! {
-        main class={ "phone phase " (class) } data-place=(place) {
+        main class={ "phone phase " (class) } data-place=(place) data-busy[see.state.exchanging.runs()] {
             @if phase == Phase::AsFound { div class="lid" {} }
             div class="rail a" {} div class="rail z" {}
             (inside)
@@ -110,6 +114,7 @@ fn strip(see: &See<'_>) -> Markup {
                         &[&unsent.to_string(), &hours.to_string()]))
                 }
             }
+            @else if unsent == 1 { span { (see.t("1 entry only on this phone")) } }
             @else { span { (see.f("{} entries only on this phone", &[&unsent.to_string()])) } }
         }
     }

@@ -108,7 +108,9 @@ mod tests {
 
     fn typed(keys: &[u8]) -> Typed {
         let mut own = Typed::default();
-        keys.iter().for_each(|digit| own.push(*digit));
+        for digit in keys {
+            own.push(*digit);
+        }
         own
     }
 

@@ -187,8 +187,8 @@ impl<'a> See<'a> {
 
     /// The last visit before this one at which something was read of the unit.
     pub fn last_time(&self) -> Option<&'a Listed<VisitId, SheetRow>> {
-        let earlier = self.lists.history.iter().filter(|listed| Some(listed.id) != self.visit);
-        earlier.filter(|listed| listed.row.readings > 0).next_back()
+        let mut earlier = self.lists.history.iter().filter(|listed| Some(listed.id) != self.visit);
+        earlier.rfind(|listed| listed.row.readings > 0)
     }
 
     /// A day as people write it: `22 Jan`, with the year where it is not this one.

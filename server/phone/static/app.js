@@ -89,7 +89,9 @@ function draw(page) {
   template.innerHTML = policy.createHTML(page);
   const next = template.content.firstElementChild;
   const face = document.getElementById("face");
-  Idiomorph.morph(face, next, { morphStyle: "outerHTML", ignoreActiveValue: true });
+  // What is being typed stays; a key that has the focus is drawn anew like any other.
+  const typing = document.activeElement?.matches("input,textarea") ?? false;
+  Idiomorph.morph(face, next, { morphStyle: "outerHTML", ignoreActiveValue: typing });
   const now = document.getElementById("face");
   document.documentElement.className = now.className;
   document.documentElement.lang = now.lang;

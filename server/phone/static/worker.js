@@ -292,7 +292,7 @@ async function photo({ picture, thumb, subject }) {
   try {
     await writeAll(folder, `${name}.jpg`, bytes);
     if (thumb) await writeAll(folder, `${name}.small.jpg`, new Uint8Array(thumb));
-    run(() => phone.photo_taken(name, subject, bytes.length, ...now()));
+    run(() => phone.photo_taken(bytes, subject, ...now()));
   } catch (wrong) {
     phone?.say(`The photo was not kept: ${words(wrong)}`);
   }

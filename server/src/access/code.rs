@@ -88,6 +88,15 @@ pub enum CodeWrong {
     /// The key is another person's.
     #[error("this device is enrolled for another person; join with a new key")]
     OtherPerson,
+    /// A technician's code.
+    #[error("this code is for a technician's device; the pages are for supervisors and the office")]
+    NotForPages,
+    /// The name to sign in with is empty or too long.
+    #[error("the name to sign in with has 1 to 64 characters")]
+    SignInName,
+    /// Somebody else signs in with this name.
+    #[error("somebody else signs in with this name; choose another")]
+    SignInTaken,
     /// The store failed.
     #[error("the hub could not note the code")]
     Store(#[from] StoreError),
@@ -208,6 +217,27 @@ impl Access {
         Err(CodeWrong::Invalid)
     }
 
+    /// Whether somebody at an address may try a password for a name: five wrong ones in ten minutes from one
+    /// address, and twenty for one name from anywhere. Strangers can keep a person out for ten minutes at
+    /// most.
+    pub fn may_sign_in(&self, now: i64, from: &str, name: &str) -> bool {
+        let count = |key: String| self.tries.addresses.get(&key).map_or(0, |count| count.now(now));
+        count(sign_in_from(from)) < TRIES_MAX && count(sign_in_as(name)) < 4 * TRIES_MAX
+    }
+
+    /// Counts a wrong password.
+    pub fn wrong_sign_in(&mut self, now: i64, from: &str, name: &str) {
+        self.tries.wrong(now, &sign_in_from(from), false);
+        self.tries.wrong(now, &sign_in_as(name), false);
+    }
+
+    /// The person whom a code is bound to, whether it may be used or not.
+    pub fn code_person(&self, text: &str) -> Result<Option<PersonId>, StoreError> {
+        let stored = self.store.read()?.get(Table::Access, &code_key(text))?;
+        let stored: Option<StoredCode> = stored.and_then(|bytes| minicbor::decode(&bytes).ok());
+        Ok(stored.and_then(|code| code.person))
+    }
+
     /// Notes that a key has used a code, and for which person; both its forms are used up. Gives the code
     /// as it stands now.
     pub fn use_code(
@@ -227,6 +257,17 @@ impl Access {
         write.commit()?;
         Ok(used)
     }
+}
+
+/// Under which wrong passwords from an address are counted.
+fn sign_in_from(address: &str) -> String {
+    format!("sign-in from {address}")
+}
+
+/// Under which wrong passwords for a name are counted.
+fn sign_in_as(name: &str) -> String {
+    let name = super::account::tidy(name).unwrap_or_default();
+    format!("sign-in as {name}")
 }
 
 fn code_key(text: &str) -> Vec<u8> {

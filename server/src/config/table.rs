@@ -188,6 +188,12 @@ pub const SETTINGS: &[Setting] = &[
         what: "who may read /metrics; loopback is this machine without a proxy between",
     },
     Setting {
+        key: "phone",
+        default: "",
+        kind: Kind::Path,
+        what: "folder of the phone's files, as `bundle` makes it; no phone is handed out when empty",
+    },
+    Setting {
         key: "cache_megabytes",
         default: "8",
         kind: Kind::Whole(1, 65_536),

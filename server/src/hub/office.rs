@@ -6,7 +6,7 @@ use client_core::exchange::office::{DeviceRow, Order, OrderReply, PATH};
 use client_core::record::code::Role;
 use client_core::record::id::{DeviceId, PersonId, SiteId};
 
-use super::{Hub, Turn};
+use super::{Acting, Hub, Turn};
 use crate::access::{CODE_SECONDS, CodeFor};
 
 /// Most bytes of an order.
@@ -46,6 +46,30 @@ impl Hub {
             return Err(Turn::Stale { counter });
         }
         self.keep_counters()?;
+        self.carry_out(now, by, order)
+    }
+
+    /// Carries out an order of somebody on the pages, and notes it.
+    pub fn order_of(&mut self, now: i64, by: &Acting, order: Order) -> Result<OrderReply, Turn> {
+        if !matches!(by.role, Role::Supervisor | Role::Office) {
+            return Err(Turn::Role);
+        }
+        let noted = match &order {
+            Order::NewCode { role, .. } => Some(("gave a code", role.key().to_owned())),
+            Order::Revoke { device, .. } => Some(("revoked a device", device.to_string())),
+            Order::Grant { device, .. } => Some(("changed rights of a device", device.to_string())),
+            Order::Erase { person } => Some(("erased a person", person.to_string())),
+            Order::Devices => None,
+        };
+        let orderer = Orderer { device: by.device, person: by.person, role: by.role };
+        let reply = self.carry_out(now, orderer, order)?;
+        if let (Some((what, to)), false) = (noted, matches!(reply, OrderReply::Refused(_))) {
+            self.access.note(now, Some(by.person), what, &to)?;
+        }
+        Ok(reply)
+    }
+
+    fn carry_out(&mut self, now: i64, by: Orderer, order: Order) -> Result<OrderReply, Turn> {
         match order {
             Order::NewCode { person, role, sites } => {
                 may_give(by, role)?;

@@ -23,13 +23,39 @@ pub(super) struct Read {
     pub(super) slot: Slot,
 }
 
-/// Lets a request in and reads its body.
+/// What a form is sent as.
+pub(super) const FORM: &str = "application/x-www-form-urlencoded";
+/// What a frame is sent as.
+const FRAME: &str = "application/octet-stream";
+
+/// Lets a request in and reads its body, a frame.
 pub(super) async fn read(
     app: &App,
     peer: &Peer,
     headers: &HeaderMap,
     body: Body,
     most: usize,
+) -> Result<Read, Refusal> {
+    read_kind(app, peer, headers, body, (most, FRAME)).await
+}
+
+/// Lets a request in and reads its body, a form.
+pub(super) async fn read_form(
+    app: &App,
+    peer: &Peer,
+    headers: &HeaderMap,
+    body: Body,
+    most: usize,
+) -> Result<Read, Refusal> {
+    read_kind(app, peer, headers, body, (most, FORM)).await
+}
+
+async fn read_kind(
+    app: &App,
+    peer: &Peer,
+    headers: &HeaderMap,
+    body: Body,
+    (most, kind): (usize, &'static str),
 ) -> Result<Read, Refusal> {
     let sender = address(app, peer, headers).map_or_else(|| "nowhere".to_owned(), counted);
     let now_ms = app.now().saturating_mul(1_000);
@@ -38,23 +64,29 @@ pub(super) async fn read(
     let slot = app.in_flight.enter(&sender).inspect_err(|_| {
         app.metrics.shed.inc();
     })?;
-    let outcome = match plain(headers, most) {
-        Ok(()) => {
-            let wait = app.rules.waits.body;
-            match tokio::time::timeout(wait, gather(body, most)).await {
-                Ok(outcome) => outcome,
-                Err(_) => Err(Refusal::Slow { seconds: wait.as_secs() }),
-            }
-        }
-        Err(wrong) => Err(wrong),
-    };
+    let outcome = bounded(app, headers, body, most, kind).await;
     let body = outcome.inspect_err(|wrong| app.count_strange(&sender, wrong, 0))?;
-    app.metrics.bytes_in.inc_by(u64::try_from(body.len()).unwrap_or_default());
     Ok(Read { body, sender, slot })
 }
 
+/// Reads a body of one kind within its size and time.
+pub(super) async fn bounded(
+    app: &App,
+    headers: &HeaderMap,
+    body: Body,
+    most: usize,
+    kind: &'static str,
+) -> Result<Vec<u8>, Refusal> {
+    plain(headers, most, kind)?;
+    let wait = app.rules.waits.body;
+    let read = tokio::time::timeout(wait, gather(body, most)).await;
+    let body = read.map_err(|_| Refusal::Slow { seconds: wait.as_secs() })??;
+    app.metrics.bytes_in.inc_by(u64::try_from(body.len()).unwrap_or_default());
+    Ok(body)
+}
+
 /// Whether the head announces a body as it is taken.
-fn plain(headers: &HeaderMap, most: usize) -> Result<(), Refusal> {
+fn plain(headers: &HeaderMap, most: usize, taken: &'static str) -> Result<(), Refusal> {
     let shown = |value: &axum::http::HeaderValue| {
         String::from_utf8_lossy(value.as_bytes()).chars().take(60).collect::<String>()
     };
@@ -64,9 +96,9 @@ fn plain(headers: &HeaderMap, most: usize) -> Result<(), Refusal> {
         return Err(Refusal::Encoded(shown(encoding)));
     }
     if let Some(kind) = headers.get(header::CONTENT_TYPE)
-        && kind.as_bytes() != b"application/octet-stream"
+        && kind.as_bytes().split(|byte| *byte == b';').next() != Some(taken.as_bytes())
     {
-        return Err(Refusal::Kind(shown(kind)));
+        return Err(Refusal::Kind { found: shown(kind), taken });
     }
     let length = headers.get(header::CONTENT_LENGTH).and_then(|length| length.to_str().ok());
     let length: Option<usize> = length.and_then(|length| length.parse().ok());

@@ -44,8 +44,13 @@ pub enum Refusal {
     #[error("the body has content encoding {0}; send it as it is, frames are packed already")]
     Encoded(String),
     /// The body is of another kind.
-    #[error("the body is {0}; application/octet-stream is taken")]
-    Kind(String),
+    #[error("the body is {found}; {taken} is taken")]
+    Kind {
+        /// What it is.
+        found: String,
+        /// What is taken.
+        taken: &'static str,
+    },
     /// The body is too large.
     #[error("the body has more than {most} bytes")]
     Large {
@@ -91,7 +96,7 @@ impl Refusal {
             Refusal::NothingHere | Refusal::Version { .. } => StatusCode::NOT_FOUND,
             Refusal::NotForYou => StatusCode::FORBIDDEN,
             Refusal::Method { .. } => StatusCode::METHOD_NOT_ALLOWED,
-            Refusal::Encoded(_) | Refusal::Kind(_) => StatusCode::UNSUPPORTED_MEDIA_TYPE,
+            Refusal::Encoded(_) | Refusal::Kind { .. } => StatusCode::UNSUPPORTED_MEDIA_TYPE,
             Refusal::Large { .. } => StatusCode::PAYLOAD_TOO_LARGE,
             Refusal::Slow { .. } => StatusCode::REQUEST_TIMEOUT,
             Refusal::Broken => StatusCode::BAD_REQUEST,
@@ -167,11 +172,11 @@ const fn of_frame(frame: &FrameWrong) -> StatusCode {
 
 const fn of_code(code: &CodeWrong) -> StatusCode {
     match code {
-        CodeWrong::Invalid | CodeWrong::Revoked => StatusCode::FORBIDDEN,
+        CodeWrong::Invalid | CodeWrong::Revoked | CodeWrong::NotForPages => StatusCode::FORBIDDEN,
         CodeWrong::TooMany => StatusCode::TOO_MANY_REQUESTS,
         CodeWrong::Signature => StatusCode::UNAUTHORIZED,
-        CodeWrong::NameNeeded => StatusCode::UNPROCESSABLE_ENTITY,
-        CodeWrong::OtherPerson => StatusCode::CONFLICT,
+        CodeWrong::NameNeeded | CodeWrong::SignInName => StatusCode::UNPROCESSABLE_ENTITY,
+        CodeWrong::OtherPerson | CodeWrong::SignInTaken => StatusCode::CONFLICT,
         CodeWrong::Store(wrong) => of_store(wrong),
         CodeWrong::Log(wrong) => of_log(wrong),
     }

@@ -7,9 +7,9 @@ use client_core::record::id::SiteId;
 use client_core::store::{Read, Store, StoreError};
 use tokio::sync::oneshot::Sender;
 
-use super::Rings;
+use super::{Made, Rings, Task};
 use crate::access::CodeWrong;
-use crate::hub::Turn;
+use crate::hub::{Hearer, Turn};
 
 /// Why a request has no answer of its own kind.
 #[derive(Debug, thiserror::Error)]
@@ -67,6 +67,20 @@ pub enum Job {
     Bell {
         /// The request's body.
         body: Vec<u8>,
+        /// Where the rings go.
+        answer: Sender<Result<Rings, Wrong>>,
+    },
+    /// A page.
+    Page {
+        /// What is done.
+        task: Task,
+        /// Where the answer goes.
+        answer: Sender<Result<Made, Wrong>>,
+    },
+    /// Somebody on a page who wants to hear the bell.
+    Hear {
+        /// Who.
+        hearer: Hearer,
         /// Where the rings go.
         answer: Sender<Result<Rings, Wrong>>,
     },

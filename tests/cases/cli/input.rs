@@ -121,6 +121,11 @@ fn what_is_refused_is_a_draft_that_can_be_gone_on_with() {
     assert_eq!(bench.json("Ilse", &["draft", "list"]), serde_json::json!([]));
     assert_eq!(bench.done("Ilse", &["draft", "list"]), "");
     assert!(bench.refused("Ilse", &["draft", "drop", "2"]).contains("there is no draft '2'"));
+    // A value typed again takes the place of the one that was refused.
+    let ran = bench.run("Ilse", &["left", "UH-05", "manifold_high=3,,5", "inlet_flowing=7.1"]);
+    assert!(ran.code == 2 && ran.err.contains("kept as draft 1"), "{ran:?}");
+    let out = bench.done("Ilse", &["draft", "resume", "1", "manifold_high=3.5"]);
+    assert!(out.contains("3.5") && out.contains("7.1"), "{out}");
 }
 
 #[test]

@@ -135,6 +135,28 @@ fn the_reference_is_true() {
     );
 }
 
+/// Every command of the technician's guide is carried out as it stands there, but for those that need the
+/// guide's own hub and entries.
+#[test]
+fn the_guide_is_true() {
+    let file = Path::new(env!("CARGO_MANIFEST_DIR")).join("../docs/guides/technician.md");
+    let text = std::fs::read_to_string(file).unwrap();
+    let bench = Bench::with_visit("guide", 36);
+    let mut carried_out = 0;
+    for line in text.lines() {
+        let Some(line) = line.strip_prefix("$ dripleg ") else { continue };
+        let words: Vec<String> = shlex::split(line).unwrap();
+        let words: Vec<&str> = words.iter().map(String::as_str).collect();
+        if matches!(words[0], "join" | "exchange" | "settle" | "here") {
+            continue;
+        }
+        let ran = bench.run("Ilse", &words);
+        assert!(ran.code == 0, "{line}: {}", ran.err);
+        carried_out += 1;
+    }
+    assert!(carried_out > 12, "{carried_out}");
+}
+
 #[test]
 fn lists_of_words_are_printed() {
     let bench = Bench::new("words", 33);

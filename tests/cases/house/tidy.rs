@@ -4,7 +4,8 @@ use std::collections::BTreeSet;
 
 use super::{files, top};
 
-const SOURCES: &[&str] = &["client-core/src", "server/src", "cli/src", "tests/src", "tests/cases"];
+const SOURCES: &[&str] =
+    &["client-core/src", "reports/src", "server/src", "cli/src", "tests/src", "tests/cases"];
 
 #[test]
 fn files_begin_by_saying_what_they_are() {
@@ -44,7 +45,7 @@ fn nothing_names_this_machine_or_a_registry() {
     let work = ["/", "work", "/"].concat();
     let registries = [["index", ".crates"].concat(), ["registry", ".npm"].concat()];
     for ending in [".rs", ".md", ".toml", ".py", ".json", ".js", ".css", ".html", ".txt", ".sh"] {
-        for root in ["client-core", "server", "cli", "tests", "docs"] {
+        for root in ["client-core", "reports", "server", "cli", "tests", "docs"] {
             for (file, text) in files(root, ending) {
                 for (index, line) in text.lines().enumerate() {
                     let path = line.contains(&home) || line.contains(&work);
@@ -70,7 +71,7 @@ fn dependencies(manifest: &str) -> BTreeSet<String> {
             inside = line.contains("dependencies") && !line.starts_with("[workspace");
         } else if let Some((name, rest)) = line.split_once('=').filter(|_| inside) {
             let name = name.trim().trim_end_matches(".workspace");
-            let own = ["client-core", "server", "cli", "tests", "phone"].contains(&name);
+            let own = ["client-core", "reports", "server", "cli", "tests", "phone"].contains(&name);
             if !own && !rest.contains("path =") && !name.starts_with('#') {
                 found.insert(name.to_owned());
             }
@@ -87,7 +88,7 @@ fn every_dependency_has_its_reason() {
         .filter_map(|line| line.strip_prefix("| `")?.split('`').next().map(str::to_owned))
         .collect();
     let mut used = BTreeSet::new();
-    for manifest in ["client-core", "server", "server/phone", "cli", "tests"] {
+    for manifest in ["client-core", "reports", "server", "server/phone", "cli", "tests"] {
         let path = format!("{manifest}/Cargo.toml");
         if top().join(&path).exists() {
             used.extend(dependencies(&path));

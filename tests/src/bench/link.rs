@@ -18,6 +18,7 @@ pub struct Pace {
     pub bits_per_second: Option<u32>,
 }
 
+#[expect(clippy::cast_precision_loss, reason = "counts of bytes on a link are far below 2^52")]
 impl Pace {
     /// Nothing added.
     pub const LOOPBACK: Pace = Pace { delay: Duration::ZERO, bits_per_second: None };

@@ -104,7 +104,7 @@ impl Hall {
         };
         let window = Arc::clone(&worker.window);
         let app = App::new(worker.jobs.clone(), window, Arc::new(Sizes::default()), rules, tell);
-        let router = router(Arc::new(app));
+        let router = router(Arc::new(app), Router::new());
         let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build().unwrap();
         Hall { router, clock, log, worker: Some(worker), random, runtime }
     }

@@ -19,7 +19,7 @@ use crate::desk::Desk;
 use crate::entries;
 use crate::error::Trouble;
 use crate::json;
-use crate::ui::Tone;
+use crate::ui::{Tone, counted};
 
 /// An entry with its remarks, ready to be printed.
 struct Line {
@@ -158,7 +158,7 @@ fn print(
         }
     }
     if shown.waiting > 0 {
-        let says = format!("{} entries wait for a supervisor", shown.waiting);
+        let says = format!("{} for a supervisor", counted(shown.waiting, "entry waits", "entries wait"));
         desk.ui.toned(Tone::Look, &says)?;
     }
     for problem in &shown.problems {

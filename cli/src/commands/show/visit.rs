@@ -14,7 +14,7 @@ use crate::args::At;
 use crate::book::Book;
 use crate::desk::Desk;
 use crate::error::Trouble;
-use crate::ui::Tone;
+use crate::ui::{Tone, counted};
 
 /// What a unit's line of the visit says.
 struct UnitLine {
@@ -71,13 +71,13 @@ pub(super) fn show(desk: &mut Desk<'_>, at: &At) -> Result<(), Trouble> {
         desk.ui.line(&format!("labour {} min", shown.minutes))?;
     }
     desk.ui.line(&format!(
-        "{} contradictions, {} items block the sign-off, {}",
-        shown.contradictions,
-        shown.blockers,
+        "{}, {} the sign-off, {}",
+        counted(shown.contradictions, "contradiction", "contradictions"),
+        counted(shown.blockers, "item blocks", "items block"),
         if shown.released { "signed by a supervisor" } else { "not signed by a supervisor" }
     ))?;
     if shown.late > 0 {
-        let says = format!("{} entries after the sign-off: a second one is asked for", shown.late);
+        let says = format!("{} after the sign-off: a second one is asked for", counted(shown.late, "entry", "entries"));
         desk.ui.toned(Tone::Look, &says)?;
     }
     for words in &shown.waiting {
@@ -89,7 +89,7 @@ pub(super) fn show(desk: &mut Desk<'_>, at: &At) -> Result<(), Trouble> {
 fn row(unit: &UnitLine) -> Vec<String> {
     let mut look = vec![];
     if unit.contradictions > 0 {
-        look.push(format!("{} contradictions", unit.contradictions));
+        look.push(counted(unit.contradictions, "contradiction", "contradictions"));
     }
     if unit.blockers > 0 {
         look.push(format!("{} block", unit.blockers));

@@ -35,7 +35,7 @@ pub fn two_readings(sheet: &Papers<'_>, company: Option<&Read>) -> Vec<Contradic
         }
         let mut sides: Vec<&Entry> = latest.into_values().collect();
         sides.sort_by_key(|entry| entry.order);
-        if differ(&sides, company) {
+        if differ(&sides) {
             let governs = governs(&sides, company);
             let sides = sides.iter().map(|entry| entry.id).collect();
             found.push(Contradiction::Readings { doc, quantity, phase, sides, governs });
@@ -51,9 +51,8 @@ fn reading(entry: &Entry) -> Option<&Reading> {
     }
 }
 
-fn differ(sides: &[&Entry], company: Option<&Read>) -> bool {
-    let uncertain: Vec<Option<Uncertain>> =
-        sides.iter().map(|entry| uncertain(entry, company)).collect();
+fn differ(sides: &[&Entry]) -> bool {
+    let uncertain: Vec<Option<Uncertain>> = sides.iter().map(|entry| uncertain(entry)).collect();
     let pairs = uncertain.iter().enumerate();
     pairs.into_iter().any(|(at, one)| {
         uncertain[at + 1..].iter().any(|other| match (one, other) {
@@ -67,7 +66,7 @@ fn differ(sides: &[&Entry], company: Option<&Read>) -> bool {
 
 /// A reading as the sums take it. An overdue instrument is compared by its usual accuracy here: that it
 /// is overdue is said beside it, and must not make it agree with everything.
-fn uncertain(entry: &Entry, _company: Option<&Read>) -> Option<Uncertain> {
+fn uncertain(entry: &Entry) -> Option<Uncertain> {
     let reading = reading(entry)?;
     let amount = amount(reading.value.figure()?)?;
     reading.quantity.kind()?.uncertain(amount, None, Calibration::Current)

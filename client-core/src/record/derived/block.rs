@@ -174,13 +174,13 @@ impl Work<'_, '_> {
         quantity.kind()?.uncertain(amount(figure)?, None, calibration)
     }
 
-    /// The stage at which a quantity was read; none where it was not read.
-    fn stage_of(&self, quantity: Quantity) -> Option<Option<Stage>> {
+    /// The stage at which a quantity was read, where it was said.
+    fn stage_of(&self, quantity: Quantity) -> Option<Stage> {
         match self.typed {
-            Some(typed) if typed.quantity == quantity => Some(typed.stage),
+            Some(typed) if typed.quantity == quantity => typed.stage,
             _ => {
                 let (_, reading) = self.reading(quantity)?;
-                Some(reading.condition.as_ref().and_then(|condition| condition.stage))
+                reading.condition.as_ref().and_then(|condition| condition.stage)
             }
         }
     }

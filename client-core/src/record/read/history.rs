@@ -106,7 +106,7 @@ impl History {
                 }
             }
             if let Some(Write { what: What::Bytes(bytes), .. }) = first {
-                let op = first.map(Write::object).unwrap_or(automerge::ROOT);
+                let op = first.map_or(automerge::ROOT, Write::object);
                 found.push((kind, id, bytes.clone(), op));
             }
         }

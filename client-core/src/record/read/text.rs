@@ -63,12 +63,12 @@ pub fn versions(parts: &[&Doc], read: &Read, text: &NoteText) -> Vec<Version> {
     let version = |(actor, op, counter): (ActorHalf, ObjId, u64)| {
         let change = automerge.hash_for_opid(&op)?;
         let own = read.entries.iter().filter(|entry| entry.id.actor == actor);
-        let before =
+        let mut before =
             own.filter(|entry| entry.doc == document.id() && entry.order.counter < counter);
         Some(Version {
             actor,
             text: automerge.text_at(object, &[change]).ok()?,
-            after: before.last().map(|entry| entry.id),
+            after: before.next_back().map(|entry| entry.id),
         })
     };
     last.into_iter().filter_map(version).collect()

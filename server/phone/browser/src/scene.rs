@@ -1,92 +1,126 @@
 //! The scene: the invented scenario played to its end, then one more visit, planned for today.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicI64, Ordering};
 
 use client_core::device::{Device, Step};
+use client_core::exchange::office::{self, Order, OrderReply};
 use client_core::record::code::{Role, VisitKind};
 use client_core::record::deed::{self, Planned};
-use client_core::record::id::{PersonId, SiteId, VisitId};
+use client_core::record::id::{SiteId, VisitId};
 use client_core::record::stamp::Stamp;
 use client_core::record::value::Moment;
-use client_core::store::MemoryBytes;
-use server::hub::Hub;
+use client_core::store::{Manner, MemoryBytes, Store};
+use server::serve::{Parts, Server, wall_clock};
+use server::worker::NewCode;
+use tests::net::{Line, Wrong};
+use tests::story::day::AHEAD_S;
 use tests::story::player::Who;
 use tests::story::{Player, tell};
-use tests::world::hub::{MANNER, store_on};
-use tests::world::{HubDisk, Joined, Seeded, enrol, exchange, hub_on};
+use tests::world::Seeded;
 
 /// The site of the scenario.
 const SITE: SiteId = SiteId([0x0a; 8]);
 
-/// The hub, and who may join.
-pub struct Scene {
-    /// The hub.
-    pub hub: Hub,
-    /// Technicians and the supervisor, by first name.
-    pub people: BTreeMap<&'static str, Technician>,
-}
+/// The day on which the devices are handed out.
+const HANDED_OUT: i64 = 1_727_772_000;
 
-/// Somebody who may join with a phone.
-#[derive(Clone, Copy, Debug)]
-pub struct Technician {
-    person: PersonId,
-    role: Role,
-}
+/// The hub's clock: what the story says while it is played, then the wall clock.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct StoryClock(Arc<AtomicI64>);
 
-impl Technician {
-    /// A code that makes a phone this person's.
-    pub fn code(&self, hub: &Hub, now: i64) -> Result<String, client_core::store::StoreError> {
-        let mut random = Seeded::new(u64::try_from(now).unwrap_or(1) ^ nanos());
-        let mut bytes = [0; 24];
-        random.fill(&mut bytes);
-        let sites = (self.role == Role::Technician).then(|| vec![SITE]);
-        let (code, _) = hub.access().new_code(now, Some(self.person), self.role, sites, &bytes)?;
-        Ok(code)
+impl StoryClock {
+    fn set(&self, now: i64) {
+        self.0.store(now, Ordering::SeqCst);
+    }
+
+    /// The hub's parts with this clock.
+    pub(crate) fn parts(&self) -> Parts {
+        let own = self.clone();
+        let clock = Arc::new(move || match own.0.load(Ordering::SeqCst) {
+            0 => wall_clock(),
+            now => now,
+        });
+        Parts { clock, ..Parts::default() }
     }
 }
 
-fn nanos() -> u64 {
-    let now = std::time::SystemTime::now().duration_since(std::time::SystemTime::UNIX_EPOCH);
-    now.map_or(1, |now| u64::from(now.subsec_nanos()))
+/// The scenario, played: its devices are still there.
+pub(crate) struct Scene {
+    player: Player,
+    lines: BTreeMap<Who, Line>,
 }
 
-/// Plays the scenario on a hub in memory.
-pub fn play(now: i64) -> Result<Scene, Box<dyn std::error::Error>> {
-    let mut random = Seeded::new(20_241_008);
-    let disk = HubDisk::default();
-    let mut hub = hub_on(disk.log, disk.view, &mut random)?;
-    let mut devices = BTreeMap::new();
-    let mut people = BTreeMap::new();
-    for who in Who::ALL {
-        let technician = who != Who::Oriane;
-        let role = if technician { Role::Technician } else { Role::Supervisor };
-        let joined = Joined {
-            name: who.name().to_owned(),
-            person: None,
-            role,
-            sites: technician.then(|| vec![SITE]),
+impl Scene {
+    /// Plays the scenario on a hub that goes by this clock.
+    pub(crate) fn play(server: &Server, clock: &StoryClock) -> Result<Scene, Wrong> {
+        clock.set(HANDED_OUT);
+        let mut random = Seeded::new(20_241_008);
+        let (devices, mut lines) = join(server, &mut random)?;
+        let mut player = Player::new(devices, SITE, random.fork());
+        let mut link = |device: &mut Device, at: i64| {
+            let label = &device.identity().label;
+            let who = Who::ALL.into_iter().find(|who| label.starts_with(who.name()));
+            // On one day one phone's clock is wrong; the hub's never is.
+            let wrong_day = (1_737_500_000..1_737_600_000).contains(&at) && who == Some(Who::Dov);
+            clock.set(if wrong_day { at - AHEAD_S } else { at });
+            let line = who.and_then(|who| lines.get_mut(&who)).ok_or("no line for this device")?;
+            line.exchange(device, at)
         };
-        let store = store_on(MemoryBytes::default(), MANNER)?;
-        let device = enrol(&mut hub, store, &joined, 1_727_000_000, &mut random)?;
-        people.insert(who.name(), Technician { person: device.identity().person, role });
+        tell::tell(&mut player, &mut link, &|| 0, &mut std::io::sink())?;
+        let now = wall_clock();
+        plan_today(&mut player, now)?;
+        link(player.device(Who::Oriane), now)?;
+        clock.set(0);
+        Ok(Scene { player, lines })
+    }
+
+    /// A fresh code that makes a phone this person's.
+    pub(crate) fn code(&mut self, name: &str, role: Role) -> Result<String, Wrong> {
+        let who =
+            Who::ALL.into_iter().find(|who| who.name() == name).ok_or("nobody is called so")?;
+        let person = Some(self.player.person(who));
+        let order = Order::NewCode { person, role, sites: None };
+        let order = self.player.device(Who::Oriane).order(&order);
+        let line = self.lines.get_mut(&Who::Oriane).ok_or("no line for this device")?;
+        let reply = line.post(office::PATH, &order)?;
+        match client_core::exchange::frame::decode(&reply, 64 * 1024)? {
+            OrderReply::Code { code, .. } => Ok(code),
+            other => Err(format!("the hub answered {other:?} to an order for a code").into()),
+        }
+    }
+}
+
+/// Everybody's device, and its connection.
+type Joined = (BTreeMap<Who, Device>, BTreeMap<Who, Line>);
+
+/// The devices of the scenario, enrolled.
+fn join(server: &Server, random: &mut Seeded) -> Result<Joined, Wrong> {
+    let (mut devices, mut lines) = (BTreeMap::new(), BTreeMap::new());
+    let NewCode::Code { code: first, .. } = server.supervisors_code(false)? else {
+        return Err("the new hub gave no code for its first supervisor".into());
+    };
+    let mut codes = vec![first];
+    for who in Who::ALL {
+        let store = Store::create(MemoryBytes::default(), Manner::DEVICE)?;
+        let mut line = Line::to(server.url())?;
+        let code = codes.pop().ok_or("no code is left")?;
+        let mut device = line.join(store, who.name(), &code, random)?;
+        if who == Who::Oriane {
+            for _ in 0..2 {
+                codes.push(line.code(&mut device, Role::Technician, None)?);
+            }
+        }
+        lines.insert(who, line);
         devices.insert(who, device);
     }
-    let mut player = Player::new(devices, SITE, random.fork());
-    let mut link =
-        |device: &mut Device, clock: i64| exchange(device, &mut hub, clock, clock, vec![]);
-    tell::tell(&mut player, &mut link, &|| 0, &mut std::io::sink())?;
-    plan_today(&mut player, &people, now, &mut link)?;
-    hub.fold()?;
-    Ok(Scene { hub, people })
+    Ok((devices, lines))
 }
 
 /// A visit for today: half the units for each technician.
-fn plan_today(
-    player: &mut Player,
-    people: &BTreeMap<&'static str, Technician>,
-    now: i64,
-    link: &mut tests::story::Link<'_>,
-) -> Result<(), Box<dyn std::error::Error>> {
+fn plan_today(player: &mut Player, now: i64) -> Result<(), Wrong> {
+    let (ilse, dov) = (player.person(Who::Ilse), player.person(Who::Dov));
     let boss = player.device(Who::Oriane);
     let units = boss.units(SITE)?;
     let mut units: Vec<_> =
@@ -97,9 +131,7 @@ fn plan_today(
         .enumerate()
         .map(|(n, unit)| Planned {
             appliance: unit.id,
-            person: people
-                .get(if n < units.len() / 2 { "Ilse" } else { "Dov" })
-                .map(|own| own.person),
+            person: Some(if n < units.len() / 2 { ilse } else { dov }),
             order: u32::try_from(n).unwrap_or(0),
         })
         .collect();
@@ -109,6 +141,5 @@ fn plan_today(
     let steps: Vec<Step> = acts.into_iter().map(|(doc, action)| Step { doc, action }).collect();
     let by = Stamp::new(boss.identity().person, at);
     boss.act(&steps, &by)?;
-    link(boss, now)?;
     Ok(())
 }

@@ -5,6 +5,7 @@
 //! crate that it is for.
 
 use std::collections::BTreeMap;
+use std::fmt::Write as _;
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
 use std::process::Command;
@@ -192,7 +193,11 @@ fn version(files: &BTreeMap<String, Vec<u8>>) -> String {
         hash.update([0]);
         hash.update(Sha256::digest(content));
     }
-    hash.finalize().iter().take(6).map(|byte| format!("{byte:02x}")).collect()
+    let digest = hash.finalize();
+    digest.iter().take(6).fold(String::new(), |mut text, byte| {
+        write!(text, "{byte:02x}").expect("writing to memory does not fail");
+        text
+    })
 }
 
 fn replaced(content: &[u8], mark: &[u8], with: &[u8]) -> Vec<u8> {

@@ -264,7 +264,7 @@ impl App {
     }
 
     fn ask_about_slips(&mut self, at: At, corrects: Option<EntryId>) -> Result<(), DeviceError> {
-        let action = self.reading_action(at, corrects, None)?;
+        let action = self.reading_action(at, corrects, None);
         let mut expected = vec![];
         for quantity in self.typed_of(at) {
             expected.push((quantity, self.expected(at.unit, quantity)?));
@@ -295,7 +295,7 @@ impl App {
         at: At,
         corrects: Option<EntryId>,
         unusual: Option<&str>,
-    ) -> Result<Action, DeviceError> {
+    ) -> Action {
         let mut bodies = vec![];
         for quantity in self.typed_of(at) {
             let Some(form) = Form::of(quantity, self.set.system()) else { continue };
@@ -307,7 +307,7 @@ impl App {
             reading.why_unusual = unusual.filter(|_| self.in_doubt(quantity)).map(str::to_owned);
             bodies.push(Body::from(reading));
         }
-        Ok(Action::Enter(bodies))
+        Action::Enter(bodies)
     }
 
     fn in_doubt(&self, quantity: Quantity) -> bool {
@@ -344,7 +344,7 @@ impl App {
         if unusual.is_none() {
             return self.ask_about_slips(at, corrects);
         }
-        let action = self.reading_action(at, corrects, unusual)?;
+        let action = self.reading_action(at, corrects, unusual);
         self.put(at, action)
     }
 
@@ -354,7 +354,7 @@ impl App {
 
     fn put(&mut self, at: At, action: Action) -> Result<(), DeviceError> {
         let Action::Enter(bodies) = &action else { return Ok(()) };
-        let outside = self.outside(at, bodies)?;
+        let outside = bodies.iter().any(asks_for_a_look);
         let sheet = self.sheet(at.unit)?;
         self.act(vec![(sheet, action)])?;
         if outside {
@@ -366,17 +366,6 @@ impl App {
         }
         self.keep_typing(at)?;
         self.onward(at)
-    }
-
-    /// Whether CO in the room asks for a look at the screen at once.
-    fn outside(&mut self, _: At, bodies: &[Body]) -> Result<bool, DeviceError> {
-        let ppm = |figure: Figure| client_core::record::file::amount(figure);
-        Ok(bodies.iter().any(|body| match body {
-            Body::Reading(reading) if reading.quantity == Quantity::AmbientCo => {
-                reading.value.figure().and_then(ppm).is_some_and(|own: Amount| own.value >= 10.0)
-            }
-            _ => false,
-        }))
     }
 
     fn over_range(&mut self) -> Result<(), DeviceError> {
@@ -415,11 +404,11 @@ impl App {
         if self.is_block(at.unit, n)? {
             return self.go(Place::Stop { unit: at.unit, phase: at.phase, n });
         }
-        self.to_stop(at.unit, at.phase, n + 1)
+        self.open_stop(at.unit, at.phase, n + 1)
     }
 
     /// The stop with this number; a block opens on its first empty figure.
-    pub(super) fn to_stop(
+    pub(super) fn open_stop(
         &mut self,
         unit: ApplianceId,
         phase: Phase,
@@ -473,16 +462,17 @@ impl App {
         if let Some(quantity) = typed.copied() {
             return self.enter_or_ask(At { unit, phase, n: Some(n), quantity });
         }
-        self.to_stop(unit, phase, n + 1)
+        self.open_stop(unit, phase, n + 1)
     }
 
     /// What opens in place of a screen: the condition before the first block, the pad before an empty block.
-    pub(super) fn instead(&mut self, place: Place) -> Result<Place, DeviceError> {
-        let Place::Stop { unit, phase, n } = place else { return Ok(place) };
-        if !self.state.carried.said {
-            return Ok(Place::Condition { unit, phase });
+    pub(super) const fn instead(&self, place: Place) -> Place {
+        match place {
+            Place::Stop { unit, phase, .. } if !self.state.carried.said => {
+                Place::Condition { unit, phase }
+            }
+            other => other,
         }
-        Ok(Place::Stop { unit, phase, n })
     }
 
     fn phase(&mut self, unit: ApplianceId, phase: Phase) -> Result<(), DeviceError> {
@@ -490,7 +480,7 @@ impl App {
             self.state.carried.said = true;
             self.keep_carried()?;
         }
-        self.to_stop(unit, phase, 0)
+        self.open_stop(unit, phase, 0)
     }
 
     // --- condition ---
@@ -516,6 +506,17 @@ impl App {
 
 /// Stands for a stop in the pad of a figure that is not on the round.
 pub const OFF_THE_ROUND: u8 = 255;
+
+/// Whether CO in the room asks for a look at the screen at once.
+fn asks_for_a_look(body: &Body) -> bool {
+    match body {
+        Body::Reading(reading) if reading.quantity == Quantity::AmbientCo => {
+            let ppm = reading.value.figure().and_then(client_core::record::file::amount);
+            ppm.is_some_and(|own: Amount| own.value >= 10.0)
+        }
+        _ => false,
+    }
+}
 
 /// Whether the plate says what the figure is, or at least on which side of zero it lies.
 const fn names_or_signs(quantity: Quantity) -> bool {

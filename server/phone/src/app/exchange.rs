@@ -82,6 +82,36 @@ impl App {
         self.state.exchanging = Exchanging::Failed(words.to_owned());
     }
 
+    /// Another phone's hand-over file.
+    pub fn take_in(&mut self, now: Moment, bytes: &[u8]) {
+        self.now = now;
+        let language = self.set.language();
+        self.state.notice = Some(match self.device.take_hand_over(bytes) {
+            Ok(report) if report.taken == 0 => {
+                language.say("Everything in this file is here already.").to_owned()
+            }
+            Ok(report) => {
+                let entries: u32 = report.news.entries.values().sum();
+                self.effects.push(Effect::Buzz(1));
+                self.report = report;
+                if self.set.unsent_since.is_none() {
+                    self.set.unsent_since = Some(self.now.secs);
+                }
+                language.fill(
+                    "{} entries taken in. They count as on the hub when the hub says so.",
+                    &[&entries.to_string()],
+                )
+            }
+            Err(wrong) => {
+                self.effects.push(Effect::Buzz(2));
+                crate::bits::capital(&format!("{wrong}."))
+            }
+        });
+        if let Err(wrong) = self.keep_settings() {
+            self.fail(&wrong);
+        }
+    }
+
     /// A signed request to hear the bell.
     pub fn bell_request(&mut self, now: Moment) -> Vec<u8> {
         let ask = frame::encode(&BellAsk { clock: now.secs });

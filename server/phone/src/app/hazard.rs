@@ -41,6 +41,7 @@ impl App {
         }
     }
 
+    #[expect(clippy::unnecessary_wraps, reason = "callers hand it on as their own outcome")]
     fn ask_for(&mut self, words: &str) -> Result<(), DeviceError> {
         self.state.notice = Some(self.set.language().say(words).to_owned());
         Ok(())

@@ -29,6 +29,12 @@ impl App {
                 self.effects.push(Effect::Exchange);
                 Ok(())
             }
+            Deed::Export {} => {
+                self.file = Some(self.device.hand_over()?);
+                let day = self.now.day();
+                self.effects.push(Effect::File(format!("hand-over-{day}.dripleg")));
+                Ok(())
+            }
             Deed::TakeIn {} => {
                 self.effects.push(Effect::Pick);
                 Ok(())

@@ -73,6 +73,13 @@ pub enum Exchanging {
     Failed(String),
 }
 
+impl Exchanging {
+    /// Whether one runs now.
+    pub const fn runs(&self) -> bool {
+        matches!(self, Exchanging::Runs { .. })
+    }
+}
+
 /// Everything that is typed, chosen or asked.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct State {

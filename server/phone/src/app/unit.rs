@@ -48,13 +48,14 @@ impl App {
         }
     }
 
+    #[expect(clippy::unnecessary_wraps, reason = "callers hand it on as their own outcome")]
     fn choose(&mut self, name: &str, word: String) -> Result<(), DeviceError> {
         self.state.chosen.insert(name.to_owned(), word);
         Ok(())
     }
 
     /// Whether work on the unit has begun: then what is found now is found in work.
-    fn phase_now(&mut self, unit: ApplianceId) -> Result<Phase, DeviceError> {
+    pub(super) fn phase_now(&mut self, unit: ApplianceId) -> Result<Phase, DeviceError> {
         let begun = self.look(unit, |own| {
             own.sheet.as_ref().is_some_and(|sheet| {
                 sheet
@@ -81,7 +82,7 @@ impl App {
                 sheet.read.entries.iter().filter(|entry| entry.counts() && entry.stamp.by == me);
             let same =
                 own.filter(|entry| matches!(&entry.body, Body::Check(check) if check.item == item));
-            same.map(|entry| (entry.id, entry.body.clone())).last()
+            same.map(|entry| (entry.id, entry.body.clone())).next_back()
         })?;
         let earlier = earlier.flatten();
         if let Some((_, Body::Check(check))) = &earlier
@@ -122,6 +123,7 @@ impl App {
         self.go(Place::Work { unit })
     }
 
+    #[expect(clippy::unnecessary_wraps, reason = "callers hand it on as their own outcome")]
     fn nothing_yet(&mut self, words: &str) -> Result<(), DeviceError> {
         self.state.notice = Some(self.set.language().say(words).to_owned());
         Ok(())

@@ -1,8 +1,10 @@
 //! What is asked once a block and carried on, and the question before the phase changes.
 
 use client_core::present::words::condition;
+use client_core::record::body::Condition;
 use client_core::record::code::{Phase, Running, Stage};
 use client_core::record::id::ApplianceId;
+
 use maud::{Markup, html};
 
 use crate::bits;
@@ -14,7 +16,9 @@ use crate::tap::{Deed, Place};
 pub fn line(see: &See<'_>) -> String {
     let carried = &see.state.carried;
     let minutes = carried.steady_min.to_string();
-    let said = condition(&carried.condition);
+    // That the others run as usual goes without saying where room is short.
+    let others = carried.condition.others.filter(|state| *state != Running::On);
+    let said = condition(&Condition { others, ..carried.condition.clone() });
     let words: Vec<&str> = said.split(", ").map(|word| see.t(word)).collect();
     format!("{}, {}", bits::capital(&words.join(", ")), see.f("{} min", &[&minutes]))
 }

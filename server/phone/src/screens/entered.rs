@@ -1,11 +1,12 @@
 //! Everything read in a phase, what it comes to, and how the unit's turn ends.
 
-use client_core::record::body::{Body, Kind};
+use client_core::record::body::{Body, Kind, Reading};
 use client_core::record::code::{Family, Phase, Quantity, System};
 use client_core::record::derived::block::block;
 use client_core::record::file::UnitInVisit;
 use client_core::record::id::ApplianceId;
-use client_core::record::mark::{Marker, is_work};
+use client_core::record::mark::{Mark, Marker, is_work};
+use client_core::record::read::Entry;
 use maud::{Markup, html};
 
 use crate::bits;
@@ -37,21 +38,35 @@ fn readings(see: &See<'_>, own: &UnitInVisit<'_>, phase: Phase) -> Markup {
     let (Some(sheet), Some(file)) = (&own.sheet, see.file) else { return html! {} };
     let marker = Marker::new(file);
     let say = see.say();
+    let rows: Vec<(&Entry, &Reading, Vec<Mark>)> = sheet
+        .read
+        .counted(Kind::Reading)
+        .filter_map(|entry| match &entry.body {
+            Body::Reading(reading) if reading.phase == phase => {
+                Some((entry, reading, marker.marks(sheet, entry)))
+            }
+            _ => None,
+        })
+        .collect();
+    // What holds for every figure is said once.
+    let all: Vec<Mark> = match rows.as_slice() {
+        [(_, _, first), _, ..] => {
+            let holds = |mark: &&Mark| rows.iter().all(|(_, _, marks)| marks.contains(mark));
+            first.iter().filter(holds).cloned().collect()
+        }
+        _ => vec![],
+    };
     html! {
-        @for entry in sheet.read.counted(Kind::Reading) {
-            @if let Body::Reading(reading) = &entry.body {
-                @if reading.phase == phase {
-                    @let marks: Vec<String> = marker.marks(sheet, entry).iter().map(client_core::record::mark::Mark::says).collect();
-                    button type="button" class="said" data-tap={ "go " (Place::Entry { unit: own.appliance, entry: entry.id }) } {
-                        span class="between" {
-                            span { (bits::capital(see.t(reading.quantity.says()))) }
-                            b { (say.measured(&reading.value)) }
-                        }
-                        span class="dim t1" {
-                            (see.who(entry.person())) " " (entry.stamp.at().clock())
-                            @for mark in marks { ", " (mark) }
-                        }
-                    }
+        @for mark in &all { p class="note t1" { (bits::capital(&mark.says())) "." } }
+        @for (entry, reading, marks) in &rows {
+            button type="button" class="said" data-tap={ "go " (Place::Entry { unit: own.appliance, entry: entry.id }) } {
+                span class="between" {
+                    span { (bits::capital(see.t(reading.quantity.says()))) }
+                    b { (say.measured(&reading.value)) }
+                }
+                span class="dim t1" {
+                    (see.who(entry.person())) " " (entry.stamp.at().clock())
+                    @for mark in marks.iter().filter(|mark| !all.contains(mark)) { ", " (mark.says()) }
                 }
             }
         }
@@ -117,7 +132,7 @@ fn foot(see: &See<'_>, own: &UnitInVisit<'_>, phase: Phase) -> Markup {
 pub fn ending(see: &See<'_>, own: &UnitInVisit<'_>, phase: Phase) -> Markup {
     let unit = own.appliance;
     html! {
-        @if own.tag_in_force().is_some() || (phase == Phase::AsLeft && touched(own)) || phase == Phase::AsLeft {
+        @if own.tag_in_force().is_some() || phase == Phase::AsLeft {
             (bits::key_of("key row", Deed::Done { unit }, see.t("Done"), see.t("closes this unit")))
         } @else if !touched(own) {
             (bits::key_of("key row", Deed::LeftAsFound { unit }, see.t("Left as found"),

@@ -44,7 +44,7 @@ pub fn page(see: &See<'_>, place: &Place, at: Where) -> Markup {
     let figure = form.figure(&typed);
     let inside = html! {
         (bits::unit_head(&see.unit_no(at.unit), &bits::plate(see, at.phase)))
-        div class="pad stack grow" {
+        div class="pad stack grow figure" {
             div class="between t1 dim" {
                 button type="button" class="line" data-tap={ "go " (Place::Condition { unit: at.unit, phase: at.phase }) } {
                     (condition::line(see))

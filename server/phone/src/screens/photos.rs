@@ -30,7 +30,7 @@ pub fn page(see: &See<'_>, place: &Place, unit: ApplianceId) -> Markup {
             div class="shots" {
                 @for entry in own.sheet.iter().flat_map(|sheet| sheet.read.counted(Kind::Photo)) {
                     @if let Body::Photo(photo) = &entry.body {
-                        @let hash: String = photo.hash.iter().map(|byte| format!("{byte:02x}")).collect();
+                        @let hash = crate::app::photo_name(&photo.hash);
                         figure {
                             img data-blob=(hash) alt=(see.f("photo of {}", &[see.t(&photo.subject)]));
                             figcaption class="t1" {

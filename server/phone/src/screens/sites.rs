@@ -24,6 +24,9 @@ pub fn page(see: &See<'_>, place: &Place) -> Markup {
         (bits::head("", see.t("Buildings"), &html! {}))
         div class="pad stack grow" {
             (bits::notice(see))
+            @if see.state.exchanging.runs() {
+                p class="note" role="status" { (see.t("Exchanging with the hub: today's visits come first.")) }
+            }
             @if see.lists.buildings.is_empty() {
                 p { (see.t("No building is on this phone yet. Exchange once with a signal.")) }
                 (bits::big(Deed::Sync {}, see.t("Exchange now"), ""))

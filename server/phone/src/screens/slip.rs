@@ -119,7 +119,7 @@ fn who(see: &See<'_>) -> String {
 }
 
 fn reference(see: &See<'_>) -> String {
-    let short = see.visit.map(|visit| visit.short()).unwrap_or_default();
+    let short = see.visit.map(client_core::record::id::VisitId::short).unwrap_or_default();
     format!("REF {}", see.lists.visit.reference.clone().unwrap_or(short))
 }
 

@@ -14,6 +14,9 @@ use super::oracle::Waits;
 use super::shown::{Shown, difference, shown};
 use super::{Sim, Step, model, words};
 
+/// Changes and entries.
+type OnTheHub = (BTreeSet<[u8; 32]>, BTreeMap<EntryId, Standing>);
+
 impl Sim {
     pub(super) fn check(&mut self) -> Step {
         self.same_everywhere()?;
@@ -121,7 +124,7 @@ impl Sim {
     }
 
     /// Changes and entries in the hub's view.
-    fn on_the_hub(&mut self) -> Step<(BTreeSet<[u8; 32]>, BTreeMap<EntryId, Standing>)> {
+    fn on_the_hub(&mut self) -> Step<OnTheHub> {
         let sites = self.all_sites();
         let hub = self.hub.hub.as_mut().ok_or("no hub")?;
         let view = hub.view_mut();

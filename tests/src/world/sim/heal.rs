@@ -268,7 +268,7 @@ fn summary(reply: &Reply) -> String {
         });
         let verdicts = site.verdicts.iter().flatten();
         let verdicts: Vec<u8> = verdicts.map(|verdict| verdict.answer).collect();
-        out += &format!(
+        let told = format!(
             "[{} told {told:?} verdicts {verdicts:?} more {:?} climb {:?} common {:?} started {} docs {}] ",
             site.site,
             site.more,
@@ -277,6 +277,7 @@ fn summary(reply: &Reply) -> String {
             site.started.is_some(),
             site.docs.iter().flatten().count(),
         );
+        out.push_str(&told);
     }
     out + &format!("places {:?} counter {:?}", reply.say_places, reply.counter)
 }

@@ -10,11 +10,10 @@ use super::{Sim, Step, words};
 use crate::world::{Disk, Fault, Tear};
 
 impl Sim {
-    pub(super) fn plan_fault(&mut self, disk: &Disk, fault: Fault) -> Step {
+    pub(super) fn plan_fault(&mut self, disk: &Disk, fault: Fault) {
         let at = disk.ops() + 1 + self.random.below(60);
         disk.plan(at, fault);
         self.note(format!("{fault:?} at operation {at} of a disk"));
-        Ok(())
     }
 
     /// Looks whether the power went during what a device just did.

@@ -23,7 +23,10 @@ impl Sim {
             Event::Deliver => self.deliver(false),
             Event::Twice => self.deliver(true),
             Event::CutShort => self.cut_short(),
-            Event::Lose => self.lose(),
+            Event::Lose => {
+                self.lose();
+                Ok(())
+            }
             Event::Reopen => self.reopen_any(node),
             Event::Fold => self.fold(),
             Event::Partition => {
@@ -34,23 +37,27 @@ impl Sim {
             }
             Event::DevicePower => {
                 let disk = self.nodes[node].disk.clone();
-                self.plan_fault(&disk, Fault::Power)
+                self.plan_fault(&disk, Fault::Power);
+                Ok(())
             }
             Event::DeviceDisk => {
                 let disk = self.nodes[node].disk.clone();
                 let fault = if self.random.percent(50) { Fault::Full } else { Fault::Broken };
-                self.plan_fault(&disk, fault)
+                self.plan_fault(&disk, fault);
+                Ok(())
             }
             Event::HubPower => {
                 let view = self.random.percent(40);
                 let disk = if view { self.hub.view.clone() } else { self.hub.log.clone() };
-                self.plan_fault(&disk, Fault::Power)
+                self.plan_fault(&disk, Fault::Power);
+                Ok(())
             }
             Event::HubDisk => {
                 let view = self.random.percent(40);
                 let disk = if view { self.hub.view.clone() } else { self.hub.log.clone() };
                 let fault = if self.random.percent(50) { Fault::Full } else { Fault::Broken };
-                self.plan_fault(&disk, fault)
+                self.plan_fault(&disk, fault);
+                Ok(())
             }
             Event::Clock => {
                 self.clock_jump(node);
@@ -207,5 +214,6 @@ fn kind(action: &client_core::record::action::Action) -> String {
 
 /// The first letters of a hash.
 pub(super) fn short(hash: &[u8; 32]) -> String {
-    hash[..4].iter().map(|byte| format!("{byte:02x}")).collect()
+    let [a, b, c, d, ..] = *hash;
+    format!("{:08x}", u32::from_be_bytes([a, b, c, d]))
 }

@@ -1,6 +1,6 @@
 //! Messages on the way: lost, doubled, late, cut short.
 
-use client_core::device::{DeviceError, ReplyWrong, Wish};
+use client_core::device::{Device, DeviceError, ReplyWrong, Wish};
 use client_core::exchange::frame::{self, Envelope, Reply};
 use client_core::exchange::talk::{Next, Talk};
 use server::hub::Turn;
@@ -91,7 +91,7 @@ impl Sim {
     }
 
     /// A message is lost; a device that waited for it gives up.
-    pub(super) fn lose(&mut self) -> Step {
+    pub(super) fn lose(&mut self) {
         if !self.wire.is_empty() {
             let at = self.random.index(self.wire.len());
             let message = self.wire.remove(at);
@@ -99,7 +99,6 @@ impl Sim {
             self.note(format!("a message of {} is lost", self.nodes[message.node].name));
             self.give_up(&message);
         }
-        Ok(())
     }
 
     fn give_up(&mut self, message: &Message) {
@@ -128,7 +127,9 @@ impl Sim {
         let now = self.clock + self.hub.ahead;
         let bodies: Vec<&[u8]> = messages.iter().map(|message| &message.bytes[..]).collect();
         let Some(hub) = self.hub.hub.as_mut() else {
-            messages.iter().for_each(|message| self.give_up(message));
+            for message in messages {
+                self.give_up(message);
+            }
             return Ok(());
         };
         let replies = hub.exchange(now, &bodies);
@@ -143,7 +144,7 @@ impl Sim {
                 Err(Turn::Unknown) => {
                     // A restored hub may have lost the certificate that it gave.
                     let device = self.nodes[message.node].device.as_mut();
-                    let shown = device.map(|device| device.introduce()).transpose();
+                    let shown = device.map(Device::introduce).transpose();
                     self.counts.add("certificate shown again");
                     self.give_up(message);
                     if shown.is_err() {

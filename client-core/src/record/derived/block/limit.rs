@@ -114,7 +114,7 @@ fn between(low: Option<Amount>, high: Option<Amount>, source: &str) -> Option<Li
 
 /// The target of the best source that fits the gas supplied and the stage of the reading.
 fn target(work: &Work<'_, '_>, quantity: Quantity) -> Option<(Limit, LimitFrom)> {
-    let stage = work.stage_of(quantity)?;
+    let stage = work.stage_of(quantity);
     let gas = work.gas_supplied();
     let fits = |target: &&Target| {
         target.quantity == quantity

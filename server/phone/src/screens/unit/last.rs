@@ -1,5 +1,7 @@
 //! The last visit in one table, and how one figure went from visit to visit.
 
+use std::fmt::Write as _;
+
 use client_core::record::code::{Phase, Quantity};
 use client_core::record::file::{UnitInVisit, amount};
 use client_core::record::row::{ReadingRow, SheetRow};
@@ -123,9 +125,8 @@ pub(super) fn trend(see: &See<'_>, own: &UnitInVisit<'_>) -> Markup {
     let mut drawn = String::new();
     if let Some(least) = least {
         let at = y(least);
-        drawn.push_str(&format!(
-            "<path d=\"M0 {at:.1}H340\" stroke-dasharray=\"8 5\" class=\"thin\"/>"
-        ));
+        write!(drawn, "<path d=\"M0 {at:.1}H340\" stroke-dasharray=\"8 5\" class=\"thin\"/>")
+            .expect("writing to memory does not fail");
     }
     let count = u32::try_from(visits.len()).unwrap_or(1).max(1);
     let step = 300.0 / f64::from(count);
@@ -133,16 +134,16 @@ pub(super) fn trend(see: &See<'_>, own: &UnitInVisit<'_>) -> Markup {
     for (found, left) in &visits {
         if let Some(value) = found {
             let at = y(*value);
-            drawn.push_str(&format!(
-                "<path class=\"found-c\" d=\"M{x:.1} {:.1}l9 9l-9 9l-9 -9z\"/>",
-                at - 9.0
-            ));
+            let at = at - 9.0;
+            write!(drawn, "<path class=\"found-c\" d=\"M{x:.1} {at:.1}l9 9l-9 9l-9 -9z\"/>")
+                .expect("writing to memory does not fail");
         }
         if let Some(value) = left {
             let at = y(*value) - 6.0;
-            drawn.push_str(&format!(
-                "<rect class=\"left-c solid\" x=\"{:.1}\" y=\"{at:.1}\" width=\"12\" height=\"12\"/>",
-                x + 24.0));
+            let x = x + 24.0;
+            write!(drawn,
+                "<rect class=\"left-c solid\" x=\"{x:.1}\" y=\"{at:.1}\" width=\"12\" height=\"12\"/>")
+                .expect("writing to memory does not fail");
         }
         x += step;
     }

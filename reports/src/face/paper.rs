@@ -1,0 +1,81 @@
+//! A report on paper: PDF by Typst as a library, tagged for readers that speak.
+//!
+//! The template is fixed. What a report says goes to it as data ([`data`]), so that a text that looks like
+//! markup is set as it stands. The same report gives the same bytes: no clock, no random number.
+
+mod data;
+mod world;
+
+use typst::diag::SourceDiagnostic;
+use typst::foundations::Smart;
+use typst_layout::PagedDocument;
+use typst_pdf::{PdfOptions, PdfStandard, PdfStandards};
+
+use crate::layout::Report;
+use world::Sheets;
+
+/// What a report is printed on.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Paper {
+    /// ISO 216 A4.
+    A4,
+    /// ANSI letter.
+    #[default]
+    Letter,
+    /// A roll of 58 mm, for slips.
+    Roll58,
+    /// A roll of 80 mm, for slips.
+    Roll80,
+}
+
+impl Paper {
+    const fn key(self) -> &'static str {
+        match self {
+            Paper::A4 => "a4",
+            Paper::Letter => "letter",
+            Paper::Roll58 => "slip58",
+            Paper::Roll80 => "slip80",
+        }
+    }
+
+    /// Whether a report of this kind fits it: slips go on rolls, everything else on sheets.
+    pub const fn fits(self, narrow: bool) -> bool {
+        matches!(self, Paper::Roll58 | Paper::Roll80) == narrow
+    }
+}
+
+/// Why there is no paper.
+#[derive(Debug, thiserror::Error)]
+pub enum PaperWrong {
+    /// A slip on a sheet, or a sheet on a roll.
+    #[error("a slip goes on a roll of 58 or 80 mm, every other report on a4 or letter")]
+    Fits,
+    /// The typesetter refused.
+    #[error("the report cannot be set: {0}")]
+    Set(String),
+}
+
+fn wrong<'d>(list: impl IntoIterator<Item = &'d SourceDiagnostic>) -> PaperWrong {
+    let words: Vec<String> = list.into_iter().map(|one| one.message.to_string()).collect();
+    PaperWrong::Set(words.join("; "))
+}
+
+/// The report as PDF 1.7 by the rules of PDF/UA-1.
+pub fn pdf(report: &Report, paper: Paper) -> Result<Vec<u8>, PaperWrong> {
+    if !paper.fits(report.kind.narrow()) {
+        return Err(PaperWrong::Fits);
+    }
+    let sheets = Sheets::of(report, paper);
+    let set = typst::compile::<PagedDocument>(&sheets).output;
+    let document = set.map_err(|list| wrong(list.iter()))?;
+    let standards = PdfStandards::new(&[PdfStandard::V_1_7, PdfStandard::Ua_1]);
+    let options = PdfOptions {
+        ident: Smart::Custom(format!("dripleg {} {}", report.kind.key(), report.title)),
+        standards: standards.map_err(|own| PaperWrong::Set(own.message().to_string()))?,
+        ..PdfOptions::default()
+    };
+    let bytes = typst_pdf::pdf(&document, &options).map_err(|list| wrong(list.iter()));
+    // What the typesetter remembers of this report is of no use to the next one.
+    typst::comemo::evict(0);
+    bytes
+}

@@ -1,0 +1,93 @@
+// Pictures of a visit for the technician's guide. Every picture is made anew by one command.
+import { begin, round } from "./hands.mjs";
+import { Hub, PHONE, Phone, pause } from "./kit.mjs";
+
+const hub = await Hub.start();
+const phone = await Phone.fresh(hub, { ...PHONE, deviceScaleFactor: 1 });
+const shot = async (name) => {
+  await pause(150);
+  await phone.picture(name);
+};
+try {
+  const code = await hub.code("Ilse");
+  await phone.open(`/phone/#join=${code}`);
+  await phone.at("join");
+  await phone.page.waitForFunction(() => document.querySelector("[name=code]")?.value.length > 6);
+  await shot("01-join");
+  await phone.click("[data-say=join]");
+  await phone.at("sites");
+  await phone.settled();
+  await shot("02-buildings");
+  await phone.today();
+  await hub.tell("stop");
+  await shot("03-units");
+  await phone.unit("UH-01");
+  await shot("04-unit");
+  await phone.press("Take FOUND");
+  await phone.at("condition");
+  await shot("05-condition");
+  await phone.press("So it is");
+  await phone.at("stop");
+  await phone.digits("0");
+  await phone.tap("next");
+  await phone.digits("69");
+  await shot("06-pad-doubt");
+  await phone.tap("digit 0");
+  await shot("06-pad");
+  await phone.tap("next");
+  await round(phone);
+  await shot("08-figures");
+  await phone.page.evaluate(() => [...document.querySelectorAll("#face [data-tap]")].find((key) => key.innerText.startsWith("Checks")).click());
+  await phone.at("checks");
+  await shot("09-checks");
+  await phone.tap("back");
+  await phone.page.evaluate(() => window.scrollTo(0, 0));
+  await phone.press("Finding");
+  await phone.at("found");
+  await shot("10-finding");
+  await phone.tap("back");
+  await phone.press("Left as found");
+  await phone.at("units");
+  await shot("11-units-after");
+  await phone.unit("UH-04");
+  await phone.press("Not reached");
+  await shot("12-not-reached");
+  await phone.tap("back");
+  await phone.press("More");
+  await shot("13-more");
+  for (const [key, name] of [["Shut down", "14-shut-down"], ["Advise", "15-advise"], ["Part used", "16-part"], ["Gas parts", "17-gas-parts"], ["Plate", "18-plate"], ["Photo", "19-photo"], ["Note", "20-note"], ["Work", "21-work"], ["Ask maker", "22-ask-maker"], ["Column slip", "23-slip"], ["Timer", "24-timer"], ["Padlocks", "25-padlocks"], ["Setting", "26-setting"]]) {
+    await phone.press(key);
+    await shot(name);
+    await phone.tap("back");
+  }
+  await phone.tap("back");
+  await phone.tap("back");
+  await phone.tap("go sign");
+  await phone.at("sign");
+  await shot("30-sign");
+  await phone.tap("home");
+  await phone.tap("go exchange");
+  await shot("31-exchange");
+  await phone.tap("go hand");
+  await shot("32-hand");
+  await phone.tap("back");
+  await phone.tap("home");
+  await phone.tap("go settings");
+  await shot("33-settings");
+  await phone.press("light");
+  await shot("34-settings-light");
+  await phone.tap("go instruments");
+  await shot("35-instruments");
+  await phone.tap("back");
+  await phone.tap("back");
+  await shot("36-units-light");
+  await phone.unit("UH-05");
+  await shot("37-unit-light");
+  await begin(phone, "Take FOUND");
+  await shot("38-pad-light");
+  await phone.page.evaluate(() => (location.hash = "#gas"));
+  await shot("39-gas");
+} finally {
+  await phone.end();
+  await hub.end();
+}

@@ -1,0 +1,74 @@
+//! Files of the pages: the look shared with the phone, what the pages add to it, and a little script that
+//! no page needs.
+
+use std::sync::LazyLock;
+
+/// A file as it is handed out.
+#[derive(Clone, Copy, Debug)]
+pub struct File {
+    /// Kind.
+    pub kind: &'static str,
+    /// Content.
+    pub content: &'static [u8],
+}
+
+const LOOK: &str = include_str!("../../phone/static/app.css");
+const PAGES: &str = include_str!("pages.css");
+const CSS: &str = "text/css; charset=utf-8";
+
+/// The pages' own rules, and the shared colours for readers whose device asks for light.
+static STYLES: LazyLock<String> = LazyLock::new(|| {
+    let light = tokens(".light{").unwrap_or_default();
+    let dark = tokens(":root,.dark{").unwrap_or_default();
+    format!(
+        "@media (prefers-color-scheme:light){{:root:not(.dark){{{light}}}}}\n\
+         @media print{{:root,:root.dark,:root.light{{{light}--bg:#fff;--surface:#fff}}}}\n\
+         :root.dark{{color-scheme:dark;{dark}}}:root.light{{color-scheme:light;{light}}}\n{PAGES}"
+    )
+});
+
+/// The declarations of a rule of the shared look.
+fn tokens(selector: &str) -> Option<String> {
+    let from = LOOK.find(selector)? + selector.len();
+    let rule = &LOOK[from..];
+    let declarations = &rule[..rule.find('}')?];
+    Some(format!("{};", declarations.trim().trim_end_matches(';')))
+}
+
+/// A file by its name.
+pub fn file(name: &str) -> Option<File> {
+    let (kind, content): (&'static str, &'static [u8]) = match name {
+        "app.css" => (CSS, LOOK.as_bytes()),
+        "pages.css" => (CSS, STYLES.as_bytes()),
+        "pages.js" => ("text/javascript; charset=utf-8", include_bytes!("pages.js")),
+        "icon.svg" => ("image/svg+xml", include_bytes!("../../phone/static/icon.svg")),
+        "fonts/hyper.woff2" => {
+            ("font/woff2", include_bytes!("../../phone/static/fonts/hyper.woff2"))
+        }
+        "fonts/hyper-mono.woff2" => {
+            ("font/woff2", include_bytes!("../../phone/static/fonts/hyper-mono.woff2"))
+        }
+        _ => return None,
+    };
+    Some(File { kind, content })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_pages_take_their_colours_from_the_shared_look() {
+        for selector in [".light{", ":root,.dark{"] {
+            let tokens = tokens(selector).unwrap();
+            for token in
+                ["--bg:", "--surface:", "--text:", "--dim:", "--found:", "--left:", "--two:"]
+            {
+                assert!(tokens.contains(token), "{selector} lacks {token}");
+            }
+        }
+        let styles = String::from_utf8(file("pages.css").unwrap().content.to_vec()).unwrap();
+        assert!(styles.contains("prefers-color-scheme:light"));
+        assert!(!PAGES.contains("#"), "a colour of its own stands in pages.css");
+    }
+}

@@ -1,0 +1,259 @@
+//! A visit: what to look at in order, what holds the sign-off, signatures, questions, every sheet.
+
+use maud::{Markup, html};
+
+use super::part::{count, lines, trail, unit_path, visit_path};
+use super::shape::{Shape, bracket, lies, status};
+use super::{Chrome, Section, page};
+use crate::review::difference::{Difference, Side};
+use crate::review::queue::{Group, Item};
+use crate::review::sheet::Sheet;
+use crate::review::visit::{Holds, Query, Signature, Visit};
+
+/// A visit's page.
+pub fn visit(chrome: &Chrome, visit: &Visit) -> Markup {
+    let day = visit.day.as_deref().unwrap_or("no day");
+    let title = format!("{}, {} of {day}", visit.site.name, visit.kind);
+    let path = visit_path(&visit.site.id, &visit.id);
+    let site = format!("/review/sites/{}", visit.site.id);
+    let holding = visit.holds.iter().filter(|one| one.excepted.is_none()).count();
+    let people: Vec<&str> = visit.people.iter().map(|one| one.name.as_str()).collect();
+    let content = html! {
+        (trail(&[("/review/sites", "Sites"), (&site, &visit.site.name)]))
+        div.between {
+            h1 { (count(visit.queue.len(), "thing to look at", "things to look at")) }
+            button.btn.q2.no-print type="button" data-print hidden { "Print this list" }
+        }
+        p.dim {
+            (visit.site.name) ", " (visit.kind) " of " (day)
+            @if let Some(reference) = &visit.reference { ", " (reference) }
+            ". " (count(visit.readings, "reading", "readings")) " by " (people.join(", ")) ". "
+            (match holding { 0 => "Nothing holds the sign-off.".to_owned(), n => format!("{} the sign-off.", count(n, "thing holds", "things hold")) })
+        }
+        @if visit.released && visit.late > 0 {
+            p.note.now { (count(visit.late, "entry came", "entries came")) " after the sign-off: it counts, and a second sign-off is asked for." }
+        }
+        @for (at, group) in Group::ALL.into_iter().enumerate() {
+            (queue_group(at + 1, group, visit, &path))
+        }
+        (signing(chrome, visit, &path, holding))
+        (questions(chrome, visit, &path))
+        section aria-labelledby="sheets" {
+            h2 #sheets { "Everything else" }
+            @for sheet in &visit.units { (sheet_of(sheet, &visit.site.id)) }
+            details { summary { "Entries about the visit as a whole" (minutes(visit.minutes)) }
+                @if visit.head.is_empty() { p.dim { "none" } } @else { (lines(&visit.head)) } }
+        }
+    };
+    page(chrome, Some(Section::Visits), &title, &content)
+}
+
+fn minutes(minutes: u64) -> String {
+    if minutes == 0 { String::new() } else { format!(", labour {minutes} min") }
+}
+
+fn queue_group(number: usize, group: Group, visit: &Visit, path: &str) -> Markup {
+    let items: Vec<&Item> = visit.queue.iter().filter(|item| item.group == group).collect();
+    let id = format!("g{number}");
+    html! {
+        section.group aria-labelledby=(id) {
+            h2 id=(id) { (number) "  " (group.says()) @if items.is_empty() { ": none" } }
+            @for item in items { (row(item, path)) }
+        }
+    }
+}
+
+fn row(item: &Item, path: &str) -> Markup {
+    html! {
+        div.q {
+            div.q-unit {
+                @if let Some(unit) = &item.unit { b { (unit.name) } } @else { span.dim { "visit" } }
+            }
+            div.q-what {
+                p { (item.what) }
+                @for more in &item.more { p.dim { (more) } }
+            }
+            @if let Some(difference) = &item.difference {
+                div.q-sides { @for side in difference.sides.iter().take(4) { (short_side(side)) }
+                    @if difference.sides.len() > 4 { p.dim { "and " (difference.sides.len() - 4) " more" } } }
+                div.q-do { (settle_link(difference, path)) }
+            } @else { div.q-sides {} div.q-do {} }
+        }
+    }
+}
+
+fn short_side(side: &Side) -> Markup {
+    html! {
+        p { b { (side.says) } br;
+            span.dim { (side.person.name) ", " (side.at)
+                @if let Some(instrument) = &side.instrument { ", " (instrument) }
+                @for mark in &side.marks { ", " (mark) } }
+            @if side.governs { " " span.inv { "governs" } }
+        }
+    }
+}
+
+/// Where a difference is settled.
+pub fn settle_path(path: &str, difference: &Difference) -> String {
+    let mut query = form_urlencoded::Serializer::new(String::new());
+    query.append_pair("key", &difference.key);
+    if let Some(unit) = &difference.unit {
+        query.append_pair("unit", &unit.id);
+    }
+    format!("{path}/settle?{}", query.finish())
+}
+
+fn settle_link(difference: &Difference, path: &str) -> Markup {
+    html! {
+        a.btn.q2 href=(settle_path(path, difference)) {
+            "Look" span.vh { " at " (difference.about) @if let Some(unit) = &difference.unit { ", " (unit.name) } }
+        }
+    }
+}
+
+fn signing(chrome: &Chrome, visit: &Visit, path: &str, holding: usize) -> Markup {
+    html! {
+        section aria-labelledby="sign" {
+            h2 #sign { "Sign-off" }
+            @if visit.signatures.is_empty() { p.dim { "nobody has signed" } }
+            @for signature in &visit.signatures { (signed(chrome, signature, path, visit.offset_min)) }
+            @if !visit.holds.is_empty() {
+                h3 { "What holds it" }
+                @for one in &visit.holds { (hold(chrome, one, visit, path)) }
+            }
+            @if chrome.supervises() {
+                @if holding > 0 {
+                    p { "Settle what holds the sign-off, or except it in words above; then it can be signed." }
+                } @else {
+                    form.narrow method="post" action={ (path) "/sign" } {
+                        (chrome.token_field())
+                        input type="hidden" name="shown" value=(visit.shown);
+                        input type="hidden" name="offset" value=(visit.offset_min) data-offset;
+                        label.typed { span { "Statement " small { "stays in the record; may be empty" } }
+                            textarea name="statement" rows="2" maxlength="2000" {} }
+                        button.btn type="submit" { "Sign the visit as it is shown here" }
+                    }
+                }
+            } @else { p.dim { "A supervisor signs." } }
+        }
+    }
+}
+
+fn signed(chrome: &Chrome, one: &Signature, path: &str, offset: i16) -> Markup {
+    html! {
+        div.note {
+            p { b { (one.person.name) } ", " (one.role) ", " (one.at)
+                @if let Some(statement) = &one.statement { ": " (statement) } }
+            @if let Some(reopened) = &one.reopened { p { (reopened) } }
+            @else if chrome.supervises() {
+                details.no-print { summary { "Open it again" }
+                    form.narrow method="post" action={ (path) "/reopen" } {
+                        (chrome.token_field())
+                        input type="hidden" name="entry" value=(one.entry);
+                        input type="hidden" name="offset" value=(offset) data-offset;
+                        label.typed { span { "Reason" } textarea name="reason" rows="2" required maxlength="2000" {} }
+                        button.btn.q2 type="submit" { "Open the visit again" }
+                    } }
+            }
+        }
+    }
+}
+
+fn hold(chrome: &Chrome, one: &Holds, visit: &Visit, path: &str) -> Markup {
+    html! {
+        div.note {
+            p { (one.says) }
+            @if let Some(words) = &one.excepted { p { span.inv { "excepted" } " " (words) } }
+            @else if chrome.supervises() {
+                details.no-print { summary { "Except it in words" }
+                    form.narrow method="post" action={ (path) "/except" } {
+                        (chrome.token_field())
+                        input type="hidden" name="blocker" value=(one.key);
+                        input type="hidden" name="offset" value=(visit.offset_min) data-offset;
+                        label.typed { span { "Why it may pass" } textarea name="reason" rows="2" required maxlength="2000" {} }
+                        button.btn.q2 type="submit" { "Except it" }
+                    } }
+            }
+        }
+    }
+}
+
+fn questions(chrome: &Chrome, visit: &Visit, path: &str) -> Markup {
+    html! {
+        section aria-labelledby="asked" {
+            h2 #asked { "Questions to the field" }
+            @if visit.queries.is_empty() { p.dim { "none" } }
+            @for query in &visit.queries { (asked(query)) }
+            details.no-print { summary { "Send a question" }
+                form.narrow method="post" action={ (path) "/query" } {
+                    (chrome.token_field())
+                    input type="hidden" name="offset" value=(visit.offset_min) data-offset;
+                    label.typed { span { "About" }
+                        select name="unit" { option value="" { "the visit" }
+                            @for sheet in &visit.units { option value=(sheet.unit.id) { (sheet.unit.name) } } } }
+                    label.typed { span { "To" }
+                        select name="to" { option value="" { "whoever was there" }
+                            @for one in &visit.people { option value=(one.id) { (one.name) } } } }
+                    label.typed { span { "Question" } textarea name="text" rows="3" required maxlength="2000" {} }
+                    button.btn type="submit" { "Send the question" }
+                } }
+        }
+    }
+}
+
+fn asked(query: &Query) -> Markup {
+    html! {
+        div.note {
+            p { (query.says) br; span.dim { (query.person.name) ", " (query.at) } }
+            @for (text, who) in &query.replies { p { b { "Reply: " } (text) br; span.dim { (who) } } }
+            @if query.replies.is_empty() { p.dim { "no reply yet" } }
+        }
+    }
+}
+
+/// A unit's sheet, closed until somebody opens it.
+pub fn sheet_of(sheet: &Sheet, site: &str) -> Markup {
+    html! {
+        details.sheet id={ "u-" (sheet.unit.id) } {
+            summary {
+                span.fl { (status(&sheet.status_key).svg()) b { (sheet.unit.name) } span { (sheet.status) ", " (sheet.outcome.as_deref().unwrap_or("open")) ", " (count(sheet.lines.len(), "entry", "entries")) } }
+            }
+            p.no-print { a href=(unit_path(site, &sheet.unit.id)) { "History of " (sheet.unit.name) } }
+            @if sheet.readings.is_empty() { p.dim { "no reading" } } @else { (found_left(sheet)) }
+            @if !sheet.derived.is_empty() {
+                h3 { "What the readings come to" }
+                div.scroll { table { tbody { @for (name, value, formula) in &sheet.derived {
+                    tr { th scope="row" { (name) } td { (value) } td.dim { (formula) } }
+                } } } }
+            }
+            @for why in &sheet.missing { p.dim { (why) } }
+            @for text in &sheet.texts { div.note { p.dim { (text.subject) } p.pre { (text.text) } } }
+            @if !sheet.lines.is_empty() { h3 { "Every entry" } (lines(&sheet.lines)) }
+            @for problem in &sheet.problems { p.note { (Shape::Unknown.svg()) (problem) } }
+        }
+    }
+}
+
+fn found_left(sheet: &Sheet) -> Markup {
+    html! {
+        div.scroll {
+            table {
+                caption.vh { "Readings of " (sheet.unit.name) ", found and left" }
+                thead { tr {
+                    th scope="col" { "What" } th.r.found-c scope="col" { "FOUND" } th.r.left-c scope="col" { "LEFT" }
+                    th scope="col" { "Beside the limits entered" }
+                } }
+                tbody {
+                    @for row in &sheet.readings {
+                        tr {
+                            th scope="row" { (row.quantity) }
+                            td.r { @match &row.found { Some(value) => (value), None => span.dim { "not tested" } } }
+                            td.r { @match &row.left { Some(value) => b { (value) }, None => span.dim { "not tested" } } }
+                            td { span.fl.top { (bracket(row.lies)) span { @match &row.sentence { Some(sentence) => (sentence), None => (lies(row.lies)) } } } }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}

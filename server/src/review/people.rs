@@ -1,0 +1,124 @@
+//! People and their devices.
+
+use std::collections::BTreeMap;
+
+use client_core::exchange::frame::PersonRow;
+use client_core::exchange::office::DeviceRow;
+use client_core::record::id::{PersonId, SiteId};
+use client_core::record::value::Moment;
+use serde::Serialize;
+
+use super::Named;
+use super::difference::at;
+
+/// A device.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct DeviceLine {
+    /// Its id.
+    pub id: String,
+    /// What its person calls it.
+    pub label: String,
+    /// Role.
+    pub role: String,
+    /// Sites; none means every site.
+    pub sites: Option<Vec<Named>>,
+    /// Since when, UTC.
+    pub since: String,
+    /// Last exchange since the hub was started, UTC.
+    pub seen: Option<String>,
+    /// Its clock then, where it was more than two minutes off.
+    pub clock: Option<String>,
+    /// Why it was revoked.
+    pub revoked: Option<String>,
+}
+
+/// A person with their devices.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct PersonLine {
+    /// The person.
+    pub person: Named,
+    /// The name was erased.
+    pub erased: bool,
+    /// Contact.
+    pub contact: Option<String>,
+    /// Licence.
+    pub licence: Option<String>,
+    /// Devices, pages among them, those in use first.
+    pub devices: Vec<DeviceLine>,
+}
+
+/// Everybody.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+pub struct People {
+    /// People.
+    pub people: Vec<PersonLine>,
+    /// Sites that a code may be for.
+    pub sites: Vec<Named>,
+}
+
+/// Lays people and devices out.
+pub fn people(
+    directory: &BTreeMap<PersonId, PersonRow>,
+    devices: Vec<DeviceRow>,
+    sites: &[(SiteId, Named)],
+) -> People {
+    let mut found: BTreeMap<PersonId, PersonLine> = directory
+        .iter()
+        .map(|(id, row)| {
+            let name = row.name.clone();
+            let line = PersonLine {
+                person: Named::new(id, name.clone().unwrap_or_else(|| id.short())),
+                erased: name.is_none(),
+                contact: row.contact.clone(),
+                licence: row.licence.clone(),
+                devices: vec![],
+            };
+            (*id, line)
+        })
+        .collect();
+    for row in devices {
+        let nobody = || PersonLine {
+            person: Named::new(row.person, row.person.short()),
+            erased: false,
+            contact: None,
+            licence: None,
+            devices: vec![],
+        };
+        let line = device(&row, sites);
+        found.entry(row.person).or_insert_with(nobody).devices.push(line);
+    }
+    let mut people: Vec<PersonLine> = found.into_values().collect();
+    for one in &mut people {
+        one.devices.sort_by_key(|device| device.revoked.is_some());
+    }
+    people.sort_by(|one, other| {
+        (one.devices.is_empty(), &one.person.name)
+            .cmp(&(other.devices.is_empty(), &other.person.name))
+    });
+    People { people, sites: sites.iter().map(|(_, named)| named.clone()).collect() }
+}
+
+fn utc(secs: i64) -> String {
+    at(Moment { secs, offset_min: 0 })
+}
+
+fn device(row: &DeviceRow, sites: &[(SiteId, Named)]) -> DeviceLine {
+    let name = |site: &SiteId| {
+        let known = sites.iter().find(|(id, _)| id == site).map(|(_, named)| named.clone());
+        known.unwrap_or_else(|| Named::new(site, site.short()))
+    };
+    let ahead = row.ahead_s.filter(|ahead| ahead.abs() > 120);
+    DeviceLine {
+        id: row.device.to_string(),
+        label: row.label.clone(),
+        role: row.role.says().to_owned(),
+        sites: row.sites.as_ref().map(|sites| sites.iter().map(name).collect()),
+        since: utc(row.given),
+        seen: row.seen.map(utc),
+        clock: ahead.map(|ahead| {
+            let way = if ahead < 0 { "behind" } else { "ahead of" };
+            format!("{} min {way} the hub", ahead.unsigned_abs().div_ceil(60))
+        }),
+        revoked: row.revoked.clone(),
+    }
+}

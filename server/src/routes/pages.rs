@@ -1,0 +1,100 @@
+//! The review pages on HTTP: cookies, forms and headers here; what a page shows is laid out by
+//! [`crate::review`], and how it looks by [`crate::pages`].
+
+mod deed;
+mod doors;
+mod files;
+mod form;
+mod hear;
+mod look;
+mod people;
+pub(super) mod session;
+mod wrong;
+
+use axum::Router;
+use axum::extract::State;
+use axum::http::{HeaderName, HeaderValue, header};
+use axum::middleware::{Next, from_fn};
+use axum::response::{Html, IntoResponse, Redirect, Response};
+use axum::routing::{get, post};
+use maud::Markup;
+use tokio::sync::oneshot;
+
+use super::Shared;
+use super::refusal::Refusal;
+use crate::hub::Hub;
+use crate::worker::{Job, Task, Wrong};
+
+use session::Signed;
+use wrong::PageWrong;
+
+/// What a page may do: its own styles, fonts and one script, forms to its own hub, nothing else.
+const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; \
+     font-src 'self'; connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'; \
+     require-trusted-types-for 'script'; trusted-types 'none'";
+
+/// An answer of a page, or why there is none.
+type Answer = Result<Response, PageWrong>;
+
+/// All pages.
+pub(super) fn router() -> Router<Shared> {
+    let visit = "/review/sites/{site}/visits/{visit}";
+    let at = |rest: &str| format!("{visit}{rest}");
+    Router::new()
+        .route("/", get(async || Redirect::to("/review")))
+        .route("/review", get(look::home))
+        .route("/review/sign-in", get(doors::sign_in_page).post(doors::sign_in))
+        .route("/review/join", get(doors::join_page).post(doors::join))
+        .route("/review/sign-out", post(doors::sign_out))
+        .route("/review/look", post(doors::look))
+        .route("/review/files/{*name}", get(files::file))
+        .route("/review/bell", get(hear::bell))
+        .route("/review/visits", get(look::visits))
+        .route("/review/sites", get(look::sites))
+        .route("/review/sites/{site}", get(look::site))
+        .route(visit, get(look::visit))
+        .route(&at("/settle"), get(look::settle).post(deed::settle))
+        .route(&at("/sign"), post(deed::sign))
+        .route(&at("/except"), post(deed::except))
+        .route(&at("/reopen"), post(deed::reopen))
+        .route(&at("/query"), post(deed::query))
+        .route("/review/people", get(people::people))
+        .route("/review/people/code", post(people::code))
+        .route("/review/people/revoke", post(people::revoke))
+        .route("/review/audit", get(people::audit))
+        .route("/review/search", get(look::search))
+        .layer(from_fn(framed))
+}
+
+/// Headers of a page. With `no-referrer` a browser would not say where a form comes from.
+async fn framed(request: axum::extract::Request, next: Next) -> Response {
+    let mut response = next.run(request).await;
+    let headers = response.headers_mut();
+    headers.insert(header::CONTENT_SECURITY_POLICY, HeaderValue::from_static(POLICY));
+    headers.insert(header::REFERRER_POLICY, HeaderValue::from_static("same-origin"));
+    headers.insert(
+        HeaderName::from_static("permissions-policy"),
+        HeaderValue::from_static("camera=(), microphone=(), geolocation=(), payment=(), usb=()"),
+    );
+    response
+}
+
+/// Runs something on the hub's thread.
+async fn on_hub<T: Send + 'static>(
+    app: &Shared,
+    run: impl FnOnce(&mut Hub, i64) -> Result<T, Wrong> + Send + 'static,
+) -> Result<T, PageWrong> {
+    let (answer, waits) = oneshot::channel();
+    app.send(Job::Page { task: Task::new(run), answer })?;
+    let made = waits.await.map_err(|_| Refusal::Stopping)?;
+    let made = made.map_err(Refusal::Worker)?;
+    Ok(*made.downcast::<T>().map_err(|_| Refusal::Panicked)?)
+}
+
+/// A page as an answer.
+fn shown(page: Markup) -> Response {
+    Html(page.into_string()).into_response()
+}
+
+/// The state and who is signed in, as every page takes them.
+type In = (State<Shared>, Signed);

@@ -1,0 +1,208 @@
+//! Pages to look at: what waits, sites, visits, one difference.
+
+use std::collections::BTreeMap;
+
+use axum::extract::{Path, Query, State};
+use client_core::device::list;
+use client_core::record::id::{ApplianceId, SiteId, VisitId};
+
+use super::session::Signed;
+use super::wrong::PageWrong;
+use super::{Answer, In, Shared, on_hub, shown};
+use crate::hub::{Acting, Hub, Turn};
+use crate::pages;
+use crate::review::difference::{self, Difference, in_visit, unit_of};
+use crate::review::home::{SiteRows, home as lay_out};
+use crate::review::search::{Found, search as search_for};
+use crate::review::visit::Visit;
+use crate::review::{Book, visit as visits_model};
+use crate::worker::Wrong;
+
+/// Visits of a page of the list.
+const PAGE: usize = 200;
+
+pub(super) fn turned(wrong: impl Into<Turn>) -> Wrong {
+    Wrong::Turn(wrong.into())
+}
+
+/// Rows of the sites that somebody may see, all or one, and the names in them.
+pub(super) fn rows(
+    hub: &mut Hub,
+    acting: &Acting,
+    only: Option<SiteId>,
+) -> Result<(Vec<SiteRows>, Book), Wrong> {
+    let mut sites = hub.sites_seen(acting).map_err(turned)?;
+    sites.retain(|(site, _)| only.is_none_or(|only| only == *site));
+    let mut book = Book::of(hub.names().map_err(turned)?);
+    let read = hub.view_mut().store().read().map_err(turned)?;
+    let mut found = vec![];
+    for (id, row) in sites {
+        let units = list::units(&read, id).map_err(turned)?;
+        let visits = list::visits(&read, id).map_err(turned)?;
+        book.add_site(&row, &units);
+        found.push(SiteRows { id, row, units, visits });
+    }
+    Ok((found, book))
+}
+
+/// `GET /review`
+pub(super) async fn home((State(app), signed): In) -> Answer {
+    let acting = signed.acting.clone();
+    let model = on_hub(&app, move |hub, _| {
+        let (sites, book) = rows(hub, &acting, None)?;
+        Ok(lay_out(&sites, &book))
+    });
+    let mut chrome = signed.chrome;
+    chrome.hears = vec!["all".to_owned()];
+    Ok(shown(pages::home::home(&chrome, &model.await?)))
+}
+
+/// `GET /review/visits`
+pub(super) async fn visits(
+    (State(app), signed): In,
+    Query(asked): Query<BTreeMap<String, String>>,
+) -> Answer {
+    let from: usize = asked.get("from").and_then(|from| from.parse().ok()).unwrap_or(0);
+    let acting = signed.acting.clone();
+    let (lines, more) = on_hub(&app, move |hub, _| {
+        let (sites, book) = rows(hub, &acting, None)?;
+        let mut all: Vec<_> = sites.iter().flat_map(|site| site.visit_lines(&book)).collect();
+        all.sort_by(|one, other| other.day.cmp(&one.day));
+        let more = (all.len() > from.saturating_add(PAGE)).then_some(from + PAGE);
+        Ok((all.into_iter().skip(from).take(PAGE).collect::<Vec<_>>(), more))
+    })
+    .await?;
+    Ok(shown(pages::home::all_visits(&signed.chrome, &lines, more)))
+}
+
+/// `GET /review/sites`
+pub(super) async fn sites((State(app), signed): In) -> Answer {
+    let acting = signed.acting.clone();
+    let lines = on_hub(&app, move |hub, _| {
+        let (sites, _) = rows(hub, &acting, None)?;
+        Ok(sites.iter().map(SiteRows::line).collect::<Vec<_>>())
+    })
+    .await?;
+    Ok(shown(pages::home::sites(&signed.chrome, &lines)))
+}
+
+/// `GET /review/search`
+pub(super) async fn search(
+    (State(app), signed): In,
+    Query(asked): Query<BTreeMap<String, String>>,
+) -> Answer {
+    let question: String =
+        asked.get("q").map(|q| q.chars().take(200).collect()).unwrap_or_default();
+    let (acting, words) = (signed.acting.clone(), question.clone());
+    let found = on_hub(&app, move |hub, _| {
+        if words.trim().is_empty() {
+            return Ok(Found::default());
+        }
+        let (sites, book) = rows(hub, &acting, None)?;
+        Ok(search_for(&words, &sites, &book))
+    })
+    .await?;
+    Ok(shown(pages::search::search(&signed.chrome, &question, &found)))
+}
+
+/// An id in a path; a path with another text leads nowhere.
+pub(super) fn id<T: std::str::FromStr>(text: &str) -> Result<T, PageWrong> {
+    text.parse().map_err(|_| PageWrong::Nothing)
+}
+
+/// `GET /review/sites/{site}`
+pub(super) async fn site((State(app), signed): In, Path(site): Path<String>) -> Answer {
+    let site: SiteId = id(&site)?;
+    let acting = signed.acting.clone();
+    let found = on_hub(&app, move |hub, _| {
+        let (sites, book) = rows(hub, &acting, Some(site))?;
+        let own = sites.first();
+        Ok(own.map(|own| (own.line(), own.unit_lines(&book), own.visit_lines(&book))))
+    })
+    .await?;
+    let (line, units, visits) = found.ok_or(PageWrong::Nothing)?;
+    let mut chrome = signed.chrome;
+    chrome.hears = vec![site.to_string()];
+    Ok(shown(pages::site::site(&chrome, &line, &units, &visits)))
+}
+
+/// A visit laid out, for a page or a deed; none when there is none to see.
+pub(super) fn visit_of(
+    hub: &mut Hub,
+    acting: &Acting,
+    (site, visit): (SiteId, VisitId),
+    key: Option<(&str, Option<ApplianceId>)>,
+) -> Result<Option<(Visit, Option<Difference>)>, Wrong> {
+    let (sites, mut book) = rows(hub, acting, Some(site))?;
+    let Some(name) = sites.first().map(|own| own.named().name) else { return Ok(None) };
+    let Some(opened) = hub.visit_seen(acting, site, visit).map_err(turned)? else {
+        return Ok(None);
+    };
+    book.add_entries(opened.company());
+    book.add_entries(opened.site());
+    let file = opened.file();
+    for unit in &file.units {
+        if let Some(sheet) = &unit.sheet {
+            book.add_photos(&sheet.read);
+        }
+    }
+    let one = key.and_then(|(key, unit)| {
+        let all = file.contradictions();
+        let fits = |one: &&_| difference::key_fits(one, key) && unit_of(one) == unit;
+        all.iter().find(fits).map(|one| in_visit(&file, one, &book))
+    });
+    Ok(Some((visits_model::visit(&file, site, &name, &book), one)))
+}
+
+/// The site and visit of a path.
+pub(super) fn place((site, visit): (String, String)) -> Result<(SiteId, VisitId), PageWrong> {
+    Ok((id(&site)?, id(&visit)?))
+}
+
+/// `GET /review/sites/{site}/visits/{visit}`
+pub(super) async fn visit((State(app), signed): In, Path(path): Path<(String, String)>) -> Answer {
+    let place = place(path)?;
+    let acting = signed.acting.clone();
+    let found = on_hub(&app, move |hub, _| visit_of(hub, &acting, place, None)).await?;
+    let (visit, _) = found.ok_or(PageWrong::Nothing)?;
+    let mut chrome = signed.chrome;
+    chrome.hears = vec![place.0.to_string()];
+    Ok(shown(pages::visit::visit(&chrome, &visit)))
+}
+
+/// `GET .../settle?key=...&unit=...`
+pub(super) async fn settle(
+    (State(app), signed): In,
+    Path(path): Path<(String, String)>,
+    Query(asked): Query<BTreeMap<String, String>>,
+) -> Answer {
+    let place = place(path)?;
+    let key = asked.get("key").cloned().unwrap_or_default();
+    let unit = asked.get("unit").filter(|unit| !unit.is_empty());
+    let unit: Option<ApplianceId> = unit.map(|unit| id(unit)).transpose()?;
+    settle_page(&app, signed, place, (key, unit), None).await
+}
+
+/// The page of one difference, with what was wrong with what was sent.
+pub(super) async fn settle_page(
+    app: &Shared,
+    signed: Signed,
+    place: (SiteId, VisitId),
+    (key, unit): (String, Option<ApplianceId>),
+    wrong: Option<&str>,
+) -> Answer {
+    let acting = signed.acting.clone();
+    let found =
+        on_hub(app, move |hub, _| visit_of(hub, &acting, place, Some((&key, unit)))).await?;
+    let (visit, one) = found.ok_or(PageWrong::Nothing)?;
+    let Some(one) = one else {
+        return Err(PageWrong::Moved(
+            "nothing of this name has two answers any more; it was settled, or an answer was \
+             withdrawn"
+                .to_owned(),
+        ));
+    };
+    let mut chrome = signed.chrome;
+    chrome.hears = vec![place.0.to_string()];
+    Ok(shown(pages::settle::settle(&chrome, &visit, &one, wrong)))
+}

@@ -1,0 +1,150 @@
+//! People, devices, one-time codes, revoking, and what was done.
+
+use axum::body::Body;
+use axum::extract::State;
+use axum::http::{HeaderMap, StatusCode, header};
+use axum::response::{IntoResponse, Redirect};
+use client_core::exchange::office::{Order, OrderReply};
+use client_core::record::code::Role;
+use client_core::record::id::{DeviceId, PersonId, SiteId};
+use client_core::record::value::Moment;
+
+use super::form;
+use super::look::turned;
+use super::session::Signed;
+use super::wrong::PageWrong;
+use super::{Answer, In, Shared, on_hub, shown};
+use crate::hub::{Acting, Hub, Turn};
+use crate::pages;
+use crate::review::Named;
+use crate::review::difference::at;
+use crate::review::people::{People, people as lay_out};
+use crate::worker::Wrong;
+
+/// Lines of the audit that are shown.
+const LINES: usize = 500;
+
+fn model(hub: &mut Hub, now: i64, acting: &Acting) -> Result<People, Wrong> {
+    let sites = hub.sites_seen(acting).map_err(turned)?;
+    let named: Vec<(SiteId, Named)> = sites
+        .into_iter()
+        .map(|(id, row)| (id, Named::new(id, row.name.unwrap_or_else(|| id.short()))))
+        .collect();
+    let devices = match hub.order_of(now, acting, Order::Devices).map_err(turned)? {
+        OrderReply::Devices(rows) => rows,
+        _ => vec![],
+    };
+    Ok(lay_out(&hub.names().map_err(turned)?, devices, &named))
+}
+
+/// `GET /review/people`
+pub(super) async fn people((State(app), signed): In) -> Answer {
+    page(&app, signed, None).await
+}
+
+async fn page(app: &Shared, signed: Signed, wrong: Option<&str>) -> Answer {
+    let acting = signed.acting.clone();
+    let all = on_hub(app, move |hub, now| model(hub, now, &acting)).await?;
+    Ok(shown(pages::people::people(&signed.chrome, &all, wrong)))
+}
+
+/// Carries an order out; what the hub refuses is said on the page.
+async fn ordered(app: &Shared, signed: &Signed, order: Order) -> Result<OrderReply, PageWrong> {
+    let acting = signed.acting.clone();
+    let reply = on_hub(app, move |hub, now| match hub.order_of(now, &acting, order) {
+        Ok(reply) => Ok(Some(reply)),
+        Err(Turn::Role) => Ok(None),
+        Err(wrong) => Err(Wrong::Turn(wrong)),
+    });
+    reply.await?.ok_or(PageWrong::Role("only a supervisor gives or takes these rights"))
+}
+
+/// `POST /review/people/code`
+pub(super) async fn code((State(app), signed): In, headers: HeaderMap, body: Body) -> Answer {
+    let form = form::of(&app, &signed, &headers, body).await?;
+    let person: Option<PersonId> = form.id("person")?;
+    let role = Role::from_key(form.get("role"))
+        .ok_or_else(|| PageWrong::Typed("choose a role".to_owned()))?;
+    let sites: Result<Vec<SiteId>, PageWrong> = form
+        .all("site")
+        .map(|site| site.parse().map_err(|_| PageWrong::Typed(format!("'{site}' is no site"))))
+        .collect();
+    let sites = sites?;
+    let every = form.get("every") == "yes";
+    if !every && sites.is_empty() {
+        let says = "Choose the sites, or every site.";
+        let mut page = page(&app, signed, Some(says)).await?;
+        *page.status_mut() = StatusCode::UNPROCESSABLE_ENTITY;
+        return Ok(page);
+    }
+    within_own(&signed.acting, &sites, every)?;
+    let sites = (!every).then_some(sites);
+    match ordered(&app, &signed, Order::NewCode { person, role, sites }).await? {
+        OrderReply::Code { code, token, until } => {
+            let link = format!("{}/join#{token}", origin(&headers, app.rules.tls));
+            let until = Moment { secs: until, offset_min: 0 }.clock();
+            Ok(shown(pages::people::code(&signed.chrome, &code, &link, &until)))
+        }
+        OrderReply::Refused(words) => Err(PageWrong::Typed(words)),
+        OrderReply::Done | OrderReply::Devices(_) => Err(PageWrong::Nothing),
+    }
+}
+
+/// Nobody gives more sites than they have.
+fn within_own(acting: &Acting, sites: &[SiteId], every: bool) -> Result<(), PageWrong> {
+    let Some(own) = &acting.sites else { return Ok(()) };
+    if every || sites.iter().any(|site| !own.contains(site)) {
+        return Err(PageWrong::Role(
+            "a code for more sites than your own is given by somebody who has them",
+        ));
+    }
+    Ok(())
+}
+
+/// Where the browser reaches this hub: as it says itself.
+fn origin(headers: &HeaderMap, tls: bool) -> String {
+    let text = |name| headers.get(name).and_then(|value| value.to_str().ok());
+    match text(header::ORIGIN).filter(|origin| origin.contains("://")) {
+        Some(origin) => origin.to_owned(),
+        None => {
+            let scheme = if tls { "https" } else { "http" };
+            format!("{scheme}://{}", text(header::HOST).unwrap_or("localhost"))
+        }
+    }
+}
+
+/// `POST /review/people/revoke`
+pub(super) async fn revoke((State(app), signed): In, headers: HeaderMap, body: Body) -> Answer {
+    let form = form::of(&app, &signed, &headers, body).await?;
+    signed.supervises()?;
+    let device: DeviceId =
+        form.id("device")?.ok_or_else(|| PageWrong::Typed("no device is named".to_owned()))?;
+    let reason = form.words("reason", "the reason")?;
+    match ordered(&app, &signed, Order::Revoke { device, reason }).await? {
+        OrderReply::Refused(words) => {
+            let mut page = page(&app, signed, Some(&format!("{words}."))).await?;
+            *page.status_mut() = StatusCode::UNPROCESSABLE_ENTITY;
+            Ok(page)
+        }
+        _ => Ok(Redirect::to("/review/people").into_response()),
+    }
+}
+
+/// `GET /review/audit`
+pub(super) async fn audit((State(app), signed): In) -> Answer {
+    let (rows, whole) = on_hub(&app, move |hub, _| {
+        let names = hub.names().map_err(turned)?;
+        let (lines, whole) =
+            hub.access().audit(LINES).map_err(|wrong| turned(Turn::from(wrong)))?;
+        let rows = lines.into_iter().map(|line| {
+            let who = line.who.map_or_else(String::new, |who| {
+                let known = names.get(&who).and_then(|row| row.name.clone());
+                known.unwrap_or_else(|| who.short())
+            });
+            (at(Moment { secs: line.at, offset_min: 0 }), who, line.what, line.to)
+        });
+        Ok((rows.collect::<Vec<_>>(), whole))
+    })
+    .await?;
+    Ok(shown(pages::audit::audit(&signed.chrome, &rows, whole)))
+}
