@@ -45,7 +45,23 @@ impl Device {
         let write = self.store.write()?;
         if standing::following(&write, site)?.is_none() {
             put_following(&write, site, following)?;
+            if following.by_rows {
+                self.in_part(&write, site)?;
+            }
             write.commit()?;
+        }
+        Ok(())
+    }
+
+    /// A first exchange by rows leads past arrivals that are never told: until the hub has named what there
+    /// is, nobody knows whether a document that was begun here is all there is of it.
+    pub(super) fn in_part(&mut self, write: &Write, site: SiteId) -> Result<(), StoreError> {
+        for (doc, mut info) in doc_table::of_site(write, site)? {
+            if info.whole && doc.kind != DocKind::Company {
+                info.whole = false;
+                write.put_info(doc, &info)?;
+                self.shelf.drop_doc(doc);
+            }
         }
         Ok(())
     }
@@ -291,6 +307,7 @@ impl Device {
         {
             // It leads to another place now: what came before the cursor is told once more.
             cursor.clear();
+            self.in_part(write, site)?;
         }
         Ok(true)
     }

@@ -47,6 +47,7 @@ impl Device {
         {
             following.by_rows = true;
             following.cursor = Some(vec![]);
+            self.in_part(write, site)?;
         }
         for verdict in reply.verdicts.as_deref().unwrap_or_default() {
             if matches!(verdict.answer, NOT_YOURS | NOT_YET) {
