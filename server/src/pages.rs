@@ -2,11 +2,14 @@
 //! scripts; every text is escaped where it is put in.
 
 pub mod audit;
+pub mod chart;
 pub mod files;
+pub mod history;
 pub mod home;
 pub mod part;
 pub mod people;
 pub mod qr;
+pub mod question;
 pub mod search;
 pub mod settle;
 pub mod shape;

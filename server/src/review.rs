@@ -3,8 +3,10 @@
 
 pub mod book;
 pub mod difference;
+pub mod history;
 pub mod home;
 pub mod people;
+pub mod question;
 pub mod queue;
 pub mod search;
 pub mod sheet;

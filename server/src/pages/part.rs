@@ -29,6 +29,14 @@ pub fn trail(steps: &[(&str, &str)]) -> Markup {
     }
 }
 
+/// Words as a sentence of a page: a capital first, a full stop last.
+pub fn sentence(words: &str) -> String {
+    let mut letters = words.chars();
+    let first = letters.next().map(|letter| letter.to_uppercase().to_string());
+    let stop = if words.ends_with(['.', '?', '!']) { "" } else { "." };
+    format!("{}{}{stop}", first.unwrap_or_default(), letters.as_str())
+}
+
 /// A count with its noun.
 pub fn count(n: usize, one: &str, many: &str) -> String {
     match n {
@@ -98,7 +106,7 @@ pub fn units(lines: &[UnitLine], with_site: bool) -> Markup {
                 tbody {
                     @for line in lines {
                         tr {
-                            th scope="row" { a.b href=(unit_path(&line.site.id, &line.unit.id)) { (line.unit.name) } }
+                            th.nowrap scope="row" { a.b href=(unit_path(&line.site.id, &line.unit.id)) { (line.unit.name) } }
                             @if with_site { td { a href={ "/review/sites/" (line.site.id) } { (line.site.name) } } }
                             td { (line.kind.as_deref().unwrap_or("")) }
                             td { (line.area.as_deref().unwrap_or("")) }

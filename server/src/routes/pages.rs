@@ -9,6 +9,7 @@ mod hear;
 mod look;
 mod people;
 pub(super) mod session;
+mod unit;
 mod wrong;
 
 use axum::Router;
@@ -52,6 +53,9 @@ pub(super) fn router() -> Router<Shared> {
         .route("/review/visits", get(look::visits))
         .route("/review/sites", get(look::sites))
         .route("/review/sites/{site}", get(look::site))
+        .route("/review/sites/{site}/units/{unit}", get(unit::unit))
+        .route("/review/sites/{site}/units/{unit}/answer", post(unit::answer))
+        .route("/review/questions", get(unit::questions))
         .route(visit, get(look::visit))
         .route(&at("/settle"), get(look::settle).post(deed::settle))
         .route(&at("/sign"), post(deed::sign))

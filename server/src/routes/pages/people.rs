@@ -122,7 +122,7 @@ pub(super) async fn revoke((State(app), signed): In, headers: HeaderMap, body: B
     let reason = form.words("reason", "the reason")?;
     match ordered(&app, &signed, Order::Revoke { device, reason }).await? {
         OrderReply::Refused(words) => {
-            let mut page = page(&app, signed, Some(&format!("{words}."))).await?;
+            let mut page = page(&app, signed, Some(&pages::part::sentence(&words))).await?;
             *page.status_mut() = StatusCode::UNPROCESSABLE_ENTITY;
             Ok(page)
         }
