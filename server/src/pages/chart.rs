@@ -166,12 +166,18 @@ fn labels(frame: &Frame, held: &[Held]) -> Markup {
     let mut places: Vec<(f64, &Held)> =
         held.iter().map(|held| (frame.y(middle(held)) + 4.0, held)).collect();
     places.sort_by(|one, other| one.0.total_cmp(&other.0));
-    let mut last = 0.0;
+    let mut last = -20.0;
     for place in &mut places {
-        place.0 = place.0.max(last + 15.0);
+        place.0 = place.0.max(last + 34.0);
         last = place.0;
     }
-    html! { @for (y, held) in places { text x=(WIDTH - RIGHT + 8.0) y=(px(y)) { (held.says) } } }
+    let x = WIDTH - RIGHT + 8.0;
+    html! {
+        @for (y, held) in places {
+            text.b x=(x) y=(px(y - 6.0)) { (held.figure) }
+            text x=(x) y=(px(y + 9.0)) { (held.source) }
+        }
+    }
 }
 
 /// From a left reading to the found one of the next visit: what was lost in between. No line through all.
@@ -217,7 +223,7 @@ fn table(series: &Series) -> Markup {
                     td.r { (format!("{:.2}", 2.0 * point.u)) }
                 } } }
             } }
-            @for held in &series.held { p.dim { (held.says) } }
+            @for held in &series.held { p.dim { (held.figure) " (" (held.source) ")" } }
         }
     }
 }

@@ -12,6 +12,7 @@ use client_core::record::row::{ReadingRow, SheetRow, UnitRow};
 use client_core::record::value::{Day, Figure};
 use client_core::trade::uncertainty::Calibration;
 use serde::Serialize;
+use utoipa::ToSchema;
 
 use super::difference::{Difference, in_document};
 use super::home::{UnitLine, unit_line};
@@ -20,7 +21,7 @@ use super::sheet::{Line, line};
 use super::{Book, Named};
 
 /// A reading of a series.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct Point {
     /// Day, counted from 1970-01-01.
     pub day: i32,
@@ -35,7 +36,7 @@ pub struct Point {
 }
 
 /// A figure that a series is held against.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct Held {
     /// Least, or the figure itself.
     pub low: Option<f64>,
@@ -43,12 +44,14 @@ pub struct Held {
     pub high: Option<f64>,
     /// From which day on, counted from 1970-01-01.
     pub from: Option<i32>,
-    /// What it says, with its source.
-    pub says: String,
+    /// The figure, or the band.
+    pub figure: String,
+    /// Where it comes from.
+    pub source: String,
 }
 
 /// Readings of one quantity by day.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct Series {
     /// What was measured.
     pub quantity: String,
@@ -61,7 +64,7 @@ pub struct Series {
 }
 
 /// A visit of the unit.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
 pub struct Turn {
     /// The visit.
     pub visit: String,
@@ -80,7 +83,7 @@ pub struct Turn {
 }
 
 /// A register with its value and who said it.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
 pub struct Value {
     /// What it is.
     pub says: String,
@@ -91,7 +94,7 @@ pub struct Value {
 }
 
 /// A unit through its visits.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct History {
     /// The unit as lists show it.
     pub unit: UnitLine,
@@ -132,7 +135,7 @@ pub fn history(
     book: &Book,
 ) -> History {
     let targets = papers.as_ref().map(targets).unwrap_or_default();
-    let series = TRENDS.iter().filter_map(|one| series(*one, row, visits, &targets, book));
+    let series = TRENDS.iter().filter_map(|one| series(*one, row, visits, &targets));
     let series = series.collect();
     let mut turns: Vec<Turn> = visits.iter().map(|visit| turn(visit, book)).collect();
     turns.reverse();
@@ -186,7 +189,6 @@ fn series(
     row: &Listed<ApplianceId, UnitRow>,
     visits: &[Listed<VisitId, SheetRow>],
     targets: &[Target],
-    book: &Book,
 ) -> Option<Series> {
     let of = |rows: &[ReadingRow]| {
         rows.iter().find(|row| row.quantity == quantity).and_then(|row| row.value.figure())
@@ -218,18 +220,23 @@ fn series(
         .and_then(|key| row.row.plate.iter().find(|plate| plate.key == key))
         .and_then(|plate| {
             let low = within(plate.figure)?;
-            let says = format!("{} (plate)", plate.figure);
-            Some(Held { low: Some(low), high: None, from: None, says })
+            let figure = plate.figure.to_string();
+            Some(Held {
+                low: Some(low),
+                high: None,
+                from: None,
+                figure,
+                source: "plate".to_owned(),
+            })
         })
         .into_iter()
         .collect();
-    let say = Say { names: book, system: None };
     for target in targets.iter().filter(|target| target.quantity == quantity) {
         let low = target.least.or(target.aim).and_then(within);
         let high = target.most.and_then(within);
         let from = target.valid_from.map(|day| day.0);
         if low.is_some() || high.is_some() {
-            held.push(Held { low, high, from, says: say.target(target) });
+            held.push(Held { low, high, from, figure: band(target), source: source(target) });
         }
     }
     Some(Series {
@@ -238,6 +245,23 @@ fn series(
         points,
         held,
     })
+}
+
+fn band(target: &Target) -> String {
+    let stage = target.stage.map(|stage| format!(", {}", stage.says())).unwrap_or_default();
+    let figure = match (target.least, target.most, target.aim) {
+        (Some(least), Some(most), _) => format!("{least} to {most}"),
+        (Some(least), None, _) => format!("at least {least}"),
+        (None, Some(most), _) => format!("at most {most}"),
+        (None, None, Some(aim)) => aim.to_string(),
+        (None, None, None) => String::new(),
+    };
+    format!("{figure}{stage}")
+}
+
+fn source(target: &Target) -> String {
+    let day = target.valid_from.map(|day| format!(", {day}")).unwrap_or_default();
+    format!("{}{day}", target.source.says())
 }
 
 /// The figure of the plate that a reading is compared with.

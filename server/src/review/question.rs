@@ -4,12 +4,13 @@ use client_core::present::{Names as _, Say};
 use client_core::record::body::{Body, Kind};
 use client_core::record::file::Papers;
 use serde::Serialize;
+use utoipa::ToSchema;
 
 use super::difference::at;
 use super::{Book, Named};
 
 /// A question.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
 pub struct Asked {
     /// The entry.
     pub entry: String,
@@ -30,7 +31,7 @@ pub struct Asked {
 }
 
 /// A unit with its questions.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
 pub struct UnitAsked {
     /// The site.
     pub site: Named,
