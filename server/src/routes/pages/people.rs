@@ -24,7 +24,7 @@ use crate::worker::Wrong;
 /// Lines of the audit that are shown.
 const LINES: usize = 500;
 
-fn model(hub: &mut Hub, now: i64, acting: &Acting) -> Result<People, Wrong> {
+pub(super) fn model(hub: &mut Hub, now: i64, acting: &Acting) -> Result<People, Wrong> {
     let sites = hub.sites_seen(acting).map_err(turned)?;
     let named: Vec<(SiteId, Named)> = sites
         .into_iter()
