@@ -2,11 +2,14 @@
 //! scripts; every text is escaped where it is put in.
 
 pub mod audit;
+pub mod chart;
 pub mod files;
+pub mod history;
 pub mod home;
 pub mod part;
 pub mod people;
 pub mod qr;
+pub mod question;
 pub mod search;
 pub mod settle;
 pub mod shape;
@@ -126,10 +129,10 @@ pub fn page(chrome: &Chrome, section: Option<Section>, title: &str, content: &Ma
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 meta name="color-scheme" content="light dark";
                 title { (title) " · Dripleg" }
-                link rel="stylesheet" href="/review/files/app.css";
-                link rel="stylesheet" href="/review/files/pages.css";
-                link rel="icon" href="/review/files/icon.svg";
-                script src="/review/files/pages.js" defer {}
+                link rel="stylesheet" href=(files::address("app.css"));
+                link rel="stylesheet" href=(files::address("pages.css"));
+                link rel="icon" href=(files::address("icon.svg"));
+                script src=(files::address("pages.js")) defer {}
             }
             body.desk {
                 a.skip href="#main" { "To the content" }

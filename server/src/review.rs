@@ -3,8 +3,10 @@
 
 pub mod book;
 pub mod difference;
+pub mod history;
 pub mod home;
 pub mod people;
+pub mod question;
 pub mod queue;
 pub mod search;
 pub mod sheet;
@@ -13,9 +15,10 @@ pub mod visit;
 pub use book::Book;
 
 use serde::Serialize;
+use utoipa::ToSchema;
 
 /// Something with a name that has a page.
-#[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize, ToSchema)]
 pub struct Named {
     /// Its id.
     pub id: String,

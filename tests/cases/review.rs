@@ -1,5 +1,9 @@
 //! The review pages: a supervisor signs in, looks, settles and signs, and the technicians' devices see it.
 
+mod api;
+mod guard;
+mod story;
+
 use client_core::device::{Device, Report, Step, Wish};
 use client_core::exchange::frame;
 use client_core::exchange::office::{self, Order, OrderReply};
@@ -47,8 +51,20 @@ pub(crate) fn code_for(
     role: Role,
     sites: Option<Vec<SiteId>>,
 ) -> String {
+    code_at(hall, NOW, boss, person, role, sites)
+}
+
+/// The same at another time.
+pub(crate) fn code_at(
+    hall: &Hall,
+    now: i64,
+    boss: &mut Device,
+    person: Option<PersonId>,
+    role: Role,
+    sites: Option<Vec<SiteId>>,
+) -> String {
     let order = Order::NewCode { person, role, sites };
-    let body = boss.signed_request(office::PATH, NOW, &frame::encode(&order));
+    let body = boss.signed_request(office::PATH, now, &frame::encode(&order));
     let answer = hall.post(AT, office::PATH, &body);
     match frame::decode(&answer.body, 4096).unwrap() {
         OrderReply::Code { code, .. } => code,

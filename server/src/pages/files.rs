@@ -35,6 +35,12 @@ fn tokens(selector: &str) -> Option<String> {
     Some(format!("{};", declarations.trim().trim_end_matches(';')))
 }
 
+/// Where a file is; another content has another address, so browsers may keep it for ever.
+pub fn address(name: &'static str) -> String {
+    let hash = blake3::hash(file(name).map_or(&[][..], |file| file.content)).to_hex();
+    format!("/review/files/{name}?v={}", &hash[..12])
+}
+
 /// A file by its name.
 pub fn file(name: &str) -> Option<File> {
     let (kind, content): (&'static str, &'static [u8]) = match name {

@@ -29,6 +29,14 @@ pub fn trail(steps: &[(&str, &str)]) -> Markup {
     }
 }
 
+/// Words as a sentence of a page: a capital first, a full stop last.
+pub fn sentence(words: &str) -> String {
+    let mut letters = words.chars();
+    let first = letters.next().map(|letter| letter.to_uppercase().to_string());
+    let stop = if words.ends_with(['.', '?', '!']) { "" } else { "." };
+    format!("{}{}{stop}", first.unwrap_or_default(), letters.as_str())
+}
+
 /// A count with its noun.
 pub fn count(n: usize, one: &str, many: &str) -> String {
     match n {
@@ -42,7 +50,7 @@ pub fn count(n: usize, one: &str, many: &str) -> String {
 pub fn visits(lines: &[VisitLine], with_site: bool) -> Markup {
     html! {
         div.scroll {
-            table {
+            table.stack {
                 thead { tr {
                     th scope="col" { "Day" }
                     @if with_site { th scope="col" { "Site" } }
@@ -56,18 +64,18 @@ pub fn visits(lines: &[VisitLine], with_site: bool) -> Markup {
                 tbody {
                     @for line in lines {
                         tr {
-                            td.nowrap { (line.day.as_deref().unwrap_or("no day")) }
-                            @if with_site { td { a href={ "/review/sites/" (line.site.id) } { (line.site.name) } } }
+                            td.nowrap data-l="Day" { (line.day.as_deref().unwrap_or("no day")) }
+                            @if with_site { td data-l="Site" { a href={ "/review/sites/" (line.site.id) } { (line.site.name) } } }
                             th scope="row" {
                                 a href=(visit_path(&line.site.id, &line.id)) {
                                     (line.kind)
                                     @if let Some(reference) = &line.reference { ", " (reference) }
                                 }
                             }
-                            td { (line.people.join(", ")) }
-                            td.r { (line.units.1) " of " (line.units.0)
+                            td data-l="Who" { (line.people.join(", ")) }
+                            td.r data-l="Units done" { (line.units.1) " of " (line.units.0)
                                 @if line.units.2 > 0 { br; span.dim { (line.units.2) " not reached" } } }
-                            td.r { (line.readings) }
+                            td.r data-l="Readings" { (line.readings) }
                             td {
                                 @if line.contradictions > 0 {
                                     span.fl { (Shape::TwoAnswers.svg()) (count(line.contradictions as usize, "thing with two answers", "things with two answers")) }
@@ -86,7 +94,7 @@ pub fn visits(lines: &[VisitLine], with_site: bool) -> Markup {
 pub fn units(lines: &[UnitLine], with_site: bool) -> Markup {
     html! {
         div.scroll {
-            table {
+            table.stack {
                 thead { tr {
                     th scope="col" { "Unit" }
                     @if with_site { th scope="col" { "Site" } }
@@ -98,11 +106,11 @@ pub fn units(lines: &[UnitLine], with_site: bool) -> Markup {
                 tbody {
                     @for line in lines {
                         tr {
-                            th scope="row" { a.b href=(unit_path(&line.site.id, &line.unit.id)) { (line.unit.name) } }
-                            @if with_site { td { a href={ "/review/sites/" (line.site.id) } { (line.site.name) } } }
-                            td { (line.kind.as_deref().unwrap_or("")) }
-                            td { (line.area.as_deref().unwrap_or("")) }
-                            td { span.fl { (status(&line.status_key).svg()) span { (line.status) } } }
+                            th.nowrap scope="row" { a.b href=(unit_path(&line.site.id, &line.unit.id)) { (line.unit.name) } }
+                            @if with_site { td data-l="Site" { a href={ "/review/sites/" (line.site.id) } { (line.site.name) } } }
+                            td data-l="Kind" { (line.kind.as_deref().unwrap_or("")) }
+                            td data-l="Area" { (line.area.as_deref().unwrap_or("")) }
+                            td data-l="Status" { span.fl { (status(&line.status_key).svg()) span { (line.status) } } }
                             td { (look_at(line)) }
                         }
                     }

@@ -2,7 +2,7 @@
 
 use maud::{Markup, html};
 
-use super::part::{trail, visit_path};
+use super::part::{sentence, trail, visit_path};
 use super::{Chrome, Section, page};
 use crate::review::difference::{Difference, Side, Way};
 use crate::review::visit::Visit;
@@ -19,16 +19,21 @@ pub fn settle(chrome: &Chrome, visit: &Visit, one: &Difference, wrong: Option<&s
     let content = html! {
         (trail(&[("/review/sites", "Sites"), (&site, &visit.site.name), (&path, &name)]))
         h1 { (title) }
-        p { (one.governs) ". " (one.next) "." }
+        p { (sentence(&one.governs)) " " (sentence(&one.next)) }
         @if let Some(wrong) = wrong { p.note.now role="alert" { (wrong) } }
         div.two.sides[one.sides.len() > 1] { @for side in &one.sides { (beside(side)) } }
         @if let Some(text) = &one.text { h2 { "The text as it reads now" } p.note.pre { (text) } }
         div.cols {
+            section aria-labelledby="settle" {
+                @if chrome.supervises() { (form(chrome, visit, one, &path)) }
+                @else { h2 #settle { "Settling" } p { "A supervisor settles this." } }
+                (question(chrome, visit, one, &path))
+            }
             section aria-labelledby="evidence" {
                 h2 #evidence { "Evidence" @if let Some(unit) = evidence { " on " (unit.name) } }
                 @match sheet {
                     Some(sheet) if !sheet.lines.is_empty() => {
-                        div.scroll { table { tbody { @for line in &sheet.lines {
+                        div.scroll { table { tbody { @for line in sheet.lines.iter().rev() {
                             tr .out[line.out.is_some()] {
                                 td.nowrap.dim { (line.at) }
                                 td { (line.says) br; span.dim { (line.person.name)
@@ -38,11 +43,6 @@ pub fn settle(chrome: &Chrome, visit: &Visit, one: &Difference, wrong: Option<&s
                     }
                     _ => p.dim { "nothing else was entered for it in this visit" },
                 }
-            }
-            section aria-labelledby="settle" {
-                @if chrome.supervises() { (form(chrome, visit, one, &path)) }
-                @else { h2 #settle { "Settling" } p { "A supervisor settles this." } }
-                (question(chrome, visit, one, &path))
             }
         }
     };

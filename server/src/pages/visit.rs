@@ -2,7 +2,7 @@
 
 use maud::{Markup, html};
 
-use super::part::{count, lines, trail, unit_path, visit_path};
+use super::part::{count, lines, sentence, trail, unit_path, visit_path};
 use super::shape::{Shape, bracket, lies, status};
 use super::{Chrome, Section, page};
 use crate::review::difference::{Difference, Side};
@@ -70,8 +70,8 @@ fn row(item: &Item, path: &str) -> Markup {
                 @if let Some(unit) = &item.unit { b { (unit.name) } } @else { span.dim { "visit" } }
             }
             div.q-what {
-                p { (item.what) }
-                @for more in &item.more { p.dim { (more) } }
+                p { (sentence(&item.what)) }
+                @for more in &item.more { p.dim { (sentence(more)) } }
             }
             @if let Some(difference) = &item.difference {
                 div.q-sides { @for side in difference.sides.iter().take(4) { (short_side(side)) }

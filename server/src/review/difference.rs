@@ -11,11 +11,12 @@ use client_core::record::id::{ApplianceId, EntryId};
 use client_core::record::merged::less_careful;
 use client_core::record::read::had_seen;
 use serde::Serialize;
+use utoipa::ToSchema;
 
 use super::{Book, Named};
 
 /// One side.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
 pub struct Side {
     /// The entry.
     pub entry: String,
@@ -38,7 +39,7 @@ pub struct Side {
 }
 
 /// What settles a difference.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, ToSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Way {
     /// One side is chosen, with a reason.
@@ -56,7 +57,7 @@ pub enum Way {
 }
 
 /// A difference.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
 pub struct Difference {
     /// What a settlement names.
     pub key: String,

@@ -6,11 +6,12 @@ use client_core::record::code::{AdvisorySeverity, Role, Status};
 use client_core::record::id::{ApplianceId, SiteId, VisitId};
 use client_core::record::row::{SiteRow, UnitRow, VisitRow};
 use serde::Serialize;
+use utoipa::ToSchema;
 
 use super::{Book, Named};
 
 /// A visit in a list.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
 pub struct VisitLine {
     /// The visit.
     pub id: String,
@@ -37,7 +38,7 @@ pub struct VisitLine {
 }
 
 /// A unit in a list.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
 pub struct UnitLine {
     /// The unit.
     pub unit: Named,
@@ -64,7 +65,7 @@ pub struct UnitLine {
 }
 
 /// A site in a list.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
 pub struct SiteLine {
     /// The site.
     pub site: Named,
@@ -83,7 +84,7 @@ pub struct SiteLine {
 }
 
 /// Everything that waits.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, ToSchema)]
 pub struct Home {
     /// Units that are shut down, or whose safety words have two answers.
     pub safety: Vec<UnitLine>,

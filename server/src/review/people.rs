@@ -7,12 +7,13 @@ use client_core::exchange::office::DeviceRow;
 use client_core::record::id::{PersonId, SiteId};
 use client_core::record::value::Moment;
 use serde::Serialize;
+use utoipa::ToSchema;
 
 use super::Named;
 use super::difference::at;
 
 /// A device.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
 pub struct DeviceLine {
     /// Its id.
     pub id: String,
@@ -33,7 +34,7 @@ pub struct DeviceLine {
 }
 
 /// A person with their devices.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
 pub struct PersonLine {
     /// The person.
     pub person: Named,
@@ -48,7 +49,7 @@ pub struct PersonLine {
 }
 
 /// Everybody.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, ToSchema)]
 pub struct People {
     /// People.
     pub people: Vec<PersonLine>,

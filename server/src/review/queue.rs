@@ -14,12 +14,13 @@ use client_core::record::mark::is_work;
 use client_core::trade::uncertainty::Calibration;
 use client_core::trade::verdict::Verdict;
 use serde::Serialize;
+use utoipa::ToSchema;
 
 use super::difference::{Difference, in_visit};
 use super::{Book, Named};
 
 /// The groups, in the order in which they are looked at.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, ToSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Group {
     /// Shut down, or a safety word with two answers.
@@ -69,7 +70,7 @@ impl Group {
 }
 
 /// One thing to look at.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
 pub struct Item {
     /// Its group.
     pub group: Group,

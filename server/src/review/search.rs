@@ -1,6 +1,7 @@
 //! Searching what rows and the directory name: sites, units, visits, people. No document is opened.
 
 use serde::Serialize;
+use utoipa::ToSchema;
 
 use super::home::{SiteRows, UnitLine, VisitLine};
 use super::{Book, Named};
@@ -9,7 +10,7 @@ use super::{Book, Named};
 const MOST: usize = 50;
 
 /// What was found.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, ToSchema)]
 pub struct Found {
     /// Sites.
     pub sites: Vec<Named>,

@@ -12,12 +12,13 @@ use client_core::record::mark::{Mark, Marker};
 use client_core::record::read::Entry;
 use client_core::trade::verdict::Verdict;
 use serde::Serialize;
+use utoipa::ToSchema;
 
 use super::difference::at;
 use super::{Book, Named};
 
 /// How a figure lies to its limits, for a bracket.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, ToSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Lies {
     /// Within.
@@ -35,7 +36,7 @@ pub enum Lies {
 }
 
 /// A quantity of a unit: found beside left.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
 pub struct FoundLeft {
     /// What was measured.
     pub quantity: String,
@@ -50,7 +51,7 @@ pub struct FoundLeft {
 }
 
 /// An entry in words.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
 pub struct Line {
     /// The entry.
     pub entry: String,
@@ -71,7 +72,7 @@ pub struct Line {
 }
 
 /// A text that people wrote together.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
 pub struct Text {
     /// The note.
     pub note: String,
@@ -82,7 +83,7 @@ pub struct Text {
 }
 
 /// A unit's sheet.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
 pub struct Sheet {
     /// The unit.
     pub unit: Named,

@@ -9,6 +9,7 @@ use client_core::record::file::VisitFile;
 use client_core::record::id::{PersonId, SiteId};
 use client_core::record::read::Entry;
 use serde::Serialize;
+use utoipa::ToSchema;
 
 use super::difference::at;
 use super::queue::{Item, queue};
@@ -16,7 +17,7 @@ use super::sheet::{Line, Sheet, line, sheet};
 use super::{Book, Named};
 
 /// What holds the sign-off.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
 pub struct Holds {
     /// Key: what an exception names.
     pub key: String,
@@ -29,7 +30,7 @@ pub struct Holds {
 }
 
 /// A signature under the visit.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
 pub struct Signature {
     /// The entry.
     pub entry: String,
@@ -46,7 +47,7 @@ pub struct Signature {
 }
 
 /// A question of the reviewer with its replies.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
 pub struct Query {
     /// The entry.
     pub entry: String,
@@ -61,7 +62,7 @@ pub struct Query {
 }
 
 /// A visit.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
 pub struct Visit {
     /// The visit.
     pub id: String,

@@ -1,6 +1,7 @@
 //! The review pages on HTTP: cookies, forms and headers here; what a page shows is laid out by
 //! [`crate::review`], and how it looks by [`crate::pages`].
 
+mod api;
 mod deed;
 mod doors;
 mod files;
@@ -9,6 +10,7 @@ mod hear;
 mod look;
 mod people;
 pub(super) mod session;
+mod unit;
 mod wrong;
 
 use axum::Router;
@@ -52,6 +54,9 @@ pub(super) fn router() -> Router<Shared> {
         .route("/review/visits", get(look::visits))
         .route("/review/sites", get(look::sites))
         .route("/review/sites/{site}", get(look::site))
+        .route("/review/sites/{site}/units/{unit}", get(unit::unit))
+        .route("/review/sites/{site}/units/{unit}/answer", post(unit::answer))
+        .route("/review/questions", get(unit::questions))
         .route(visit, get(look::visit))
         .route(&at("/settle"), get(look::settle).post(deed::settle))
         .route(&at("/sign"), post(deed::sign))
@@ -63,7 +68,22 @@ pub(super) fn router() -> Router<Shared> {
         .route("/review/people/revoke", post(people::revoke))
         .route("/review/audit", get(people::audit))
         .route("/review/search", get(look::search))
+        .merge(api())
         .layer(from_fn(framed))
+}
+
+/// The same for programs.
+fn api() -> Router<Shared> {
+    Router::new()
+        .route("/api/1/openapi.json", get(api::openapi))
+        .route("/api/1/home", get(api::home))
+        .route("/api/1/sites", get(api::sites))
+        .route("/api/1/sites/{site}", get(api::site))
+        .route("/api/1/sites/{site}/units/{unit}", get(api::unit))
+        .route("/api/1/sites/{site}/visits/{visit}", get(api::visit))
+        .route("/api/1/questions", get(api::questions))
+        .route("/api/1/people", get(api::people))
+        .route("/api/1/search", get(api::search))
 }
 
 /// Headers of a page. With `no-referrer` a browser would not say where a form comes from.

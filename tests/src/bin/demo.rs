@@ -1,7 +1,8 @@
 //! `cargo demo`: the invented scenario on a real hub and three real stores, told while it is played.
 //!
 //! `--once` ends after the story: 0 when every figure was as the scenario says, 1 otherwise. `--folder DIR`
-//! puts the stores into a new folder of that name, `--port N` lets the hub listen there.
+//! puts the stores into a new folder of that name, `--port N` lets the hub listen there, `--unsettled` stops
+//! on the evening of the second visit and leaves settling and signing to whoever opens the pages.
 #![expect(
     clippy::print_stdout,
     clippy::print_stderr,
@@ -34,10 +35,11 @@ use tests::world::Seeded;
 /// The day on which the devices are handed out.
 const HANDED_OUT: i64 = 1_727_772_000;
 
-const USAGE: &str = "usage: cargo demo [--once] [--folder DIR] [--port N]";
+const USAGE: &str = "usage: cargo demo [--once] [--unsettled] [--folder DIR] [--port N]";
 
 struct Wish {
     once: bool,
+    unsettled: bool,
     folder: Option<PathBuf>,
     port: u16,
 }
@@ -61,11 +63,12 @@ fn main() -> ExitCode {
 }
 
 fn wish() -> Result<Wish, String> {
-    let mut wish = Wish { once: false, folder: None, port: 0 };
+    let mut wish = Wish { once: false, unsettled: false, folder: None, port: 0 };
     let mut words = std::env::args().skip(1);
     while let Some(word) = words.next() {
         match word.as_str() {
             "--once" => wish.once = true,
+            "--unsettled" => wish.unsettled = true,
             "--folder" => {
                 wish.folder = Some(words.next().ok_or("--folder needs a folder")?.into());
             }
@@ -134,7 +137,7 @@ fn play(wish: &Wish, folder: &Path) -> Result<(), Wrong> {
     let (devices, mut lines) = join(&server, folder, &mut random)?;
     let mut site = [0; 8];
     random.fill(&mut site);
-    let mut player = Player::new(devices.devices, SiteId(site), random.fork());
+    let mut player = Player::new(devices, SiteId(site), random.fork());
     let mut link = |device: &mut Device, at: i64| {
         let label = device.identity().label.clone();
         // On one day one phone's clock is wrong; the hub's never is.
@@ -143,37 +146,47 @@ fn play(wish: &Wish, folder: &Path) -> Result<(), Wrong> {
         lines.get_mut(&label).ok_or("no line for this device")?.exchange(device, at)
     };
     let mut out = std::io::stdout();
-    let summary = tell::tell(&mut player, &mut link, &|| begin.elapsed().as_millis(), &mut out)?;
-    println!(
-        "  {} exchanges, {} round trips, {:.1} s in all.",
-        summary.exchanges,
-        summary.rounds,
-        begin.elapsed().as_secs_f64()
-    );
-    drop(player);
+    if wish.unsettled {
+        tell::tell_unsettled(&mut player, &mut link, &mut out)?;
+    } else {
+        let now_ms = || begin.elapsed().as_millis();
+        let summary = tell::tell(&mut player, &mut link, &now_ms, &mut out)?;
+        println!(
+            "  {} exchanges, {} round trips, {:.1} s in all.",
+            summary.exchanges,
+            summary.rounds,
+            begin.elapsed().as_secs_f64()
+        );
+    }
     clock.set(0);
     if wish.once {
         server.stop();
         return Ok(());
     }
-    next(&server, folder, devices.newcomer.as_deref());
+    let codes = codes(&mut player, &mut lines)?;
+    drop(player);
+    next(&server, folder, &codes);
     server.runtime().block_on(tokio::signal::ctrl_c())?;
     println!("\nThe hub stops; the folder stays.");
     server.stop();
     Ok(())
 }
 
-/// The three devices, and the words for a fourth.
-struct Enrolled {
-    devices: BTreeMap<Who, Device>,
-    newcomer: Option<String>,
+/// Codes that are good for ten minutes from now: for the supervisor's browser, and for somebody new.
+fn codes(player: &mut Player, lines: &mut BTreeMap<String, Line>) -> Result<[String; 2], Wrong> {
+    let device = player.device(Who::Oriane);
+    let label = device.identity().label.clone();
+    let line = lines.get_mut(&label).ok_or("no line for the supervisor")?;
+    let person = Some(device.identity().person);
+    let browser = line.code_for(device, person, Role::Supervisor, None)?;
+    Ok([browser, line.code(device, Role::Technician, None)?])
 }
 
 fn join(
     server: &Server,
     folder: &Path,
     random: &mut Seeded,
-) -> Result<(Enrolled, BTreeMap<String, Line>), Wrong> {
+) -> Result<(BTreeMap<Who, Device>, BTreeMap<String, Line>), Wrong> {
     let mut devices = BTreeMap::new();
     let mut lines = BTreeMap::new();
     let NewCode::Code { code: first, .. } = server.supervisors_code(false)? else {
@@ -188,27 +201,28 @@ fn join(
         let code = codes.pop().ok_or("no code is left")?;
         let mut device = line.join(store, who.name(), &code, random)?;
         if who == Who::Oriane {
-            for _ in 0..3 {
+            for _ in 0..2 {
                 codes.push(line.code(&mut device, Role::Technician, None)?);
             }
         }
         lines.insert(device.identity().label.clone(), line);
         devices.insert(who, device);
     }
-    Ok((Enrolled { devices, newcomer: codes.pop() }, lines))
+    Ok((devices, lines))
 }
 
-fn next(server: &Server, folder: &Path, newcomer: Option<&str>) {
+fn next(server: &Server, folder: &Path, [browser, newcomer]: &[String; 2]) {
     let (url, folder) = (server.url(), folder.display());
+    println!();
+    println!("The supervisor's pages, within ten minutes: open {url}/review/join");
+    println!("with the code {} and any name and password to sign in with.", enrol::show(browser));
     println!();
     println!("The hub goes on at {url}. What to try next, in another terminal:");
     println!();
     println!("  alias dripleg='cargo run --quiet -p cli --'");
     println!("  dripleg --store {folder}/oriane list visits");
     println!("  dripleg --store {folder}/ilse show visit");
-    if let Some(code) = newcomer {
-        println!("  dripleg --store {folder}/yours join {url} {} --name You", enrol::show(code));
-    }
+    println!("  dripleg --store {folder}/yours join {url} {} --name You", enrol::show(newcomer));
     println!();
     println!("Ctrl-C stops it.");
 }

@@ -44,6 +44,12 @@ impl Desk {
         all.collect::<Vec<_>>().join("; ")
     }
 
+    /// Takes cookies over, as somebody who got hold of them would.
+    pub fn take_cookies(&mut self, cookies: &str) {
+        let pairs = cookies.split("; ").filter_map(|pair| pair.split_once('='));
+        self.cookies = pairs.map(|(name, value)| (name.to_owned(), value.to_owned())).collect();
+    }
+
     fn ask(&mut self, hall: &Hall, method: &Method, path: &str, body: Vec<u8>) -> Answer {
         let cookies = self.cookies();
         let origin = format!("https://{HOST}");

@@ -7,7 +7,7 @@ use client_core::exchange::enrol::{self, EnrolAsk, EnrolReply, to_sign};
 use client_core::exchange::frame;
 use client_core::exchange::office::{self, Order, OrderReply};
 use client_core::record::code::Role;
-use client_core::record::id::SiteId;
+use client_core::record::id::{PersonId, SiteId};
 use client_core::store::Store;
 use ed25519_dalek::{Signer, SigningKey};
 
@@ -91,7 +91,21 @@ impl Line {
         role: Role,
         sites: Option<Vec<SiteId>>,
     ) -> Result<String, Wrong> {
-        let order = office.order(&Order::NewCode { person: None, role, sites });
+        self.code_for(office, None, role, sites)
+    }
+
+    /// The same, for a person's own next device or browser.
+    ///
+    /// # Errors
+    /// When the hub refuses.
+    pub fn code_for(
+        &mut self,
+        office: &mut Device,
+        person: Option<PersonId>,
+        role: Role,
+        sites: Option<Vec<SiteId>>,
+    ) -> Result<String, Wrong> {
+        let order = office.order(&Order::NewCode { person, role, sites });
         let reply = self.post(office::PATH, &order)?;
         match frame::decode(&reply, frame::REPLY_BYTES_MAX)? {
             OrderReply::Code { code, .. } => Ok(code),

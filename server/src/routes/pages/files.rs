@@ -11,8 +11,8 @@ use crate::routes::refusal::Refusal;
 pub(super) async fn file(Path(name): Path<String>) -> Result<Response, Refusal> {
     let file = files::file(&name).ok_or(Refusal::NothingHere)?;
     let kind = HeaderValue::from_static(file.kind);
-    // The name stays when the content changes: browsers keep it an hour.
-    let keep = HeaderValue::from_static("public, max-age=3600");
+    // Pages name a file with the hash of its content behind it: another content is another address.
+    let keep = HeaderValue::from_static("public, max-age=31536000, immutable");
     Ok(([(header::CONTENT_TYPE, kind), (header::CACHE_CONTROL, keep)], file.content)
         .into_response())
 }

@@ -24,7 +24,7 @@ use crate::worker::Wrong;
 /// Lines of the audit that are shown.
 const LINES: usize = 500;
 
-fn model(hub: &mut Hub, now: i64, acting: &Acting) -> Result<People, Wrong> {
+pub(super) fn model(hub: &mut Hub, now: i64, acting: &Acting) -> Result<People, Wrong> {
     let sites = hub.sites_seen(acting).map_err(turned)?;
     let named: Vec<(SiteId, Named)> = sites
         .into_iter()
@@ -122,7 +122,7 @@ pub(super) async fn revoke((State(app), signed): In, headers: HeaderMap, body: B
     let reason = form.words("reason", "the reason")?;
     match ordered(&app, &signed, Order::Revoke { device, reason }).await? {
         OrderReply::Refused(words) => {
-            let mut page = page(&app, signed, Some(&format!("{words}."))).await?;
+            let mut page = page(&app, signed, Some(&pages::part::sentence(&words))).await?;
             *page.status_mut() = StatusCode::UNPROCESSABLE_ENTITY;
             Ok(page)
         }

@@ -81,10 +81,7 @@ impl PageWrong {
 
     /// A sentence as it begins on a page.
     pub(super) fn sentence(&self) -> String {
-        let words = self.to_string();
-        let mut letters = words.chars();
-        let first = letters.next().map(|letter| letter.to_uppercase().to_string());
-        format!("{}{}.", first.unwrap_or_default(), letters.as_str().trim_end_matches('.'))
+        crate::pages::part::sentence(&self.to_string())
     }
 }
 
@@ -117,6 +114,6 @@ impl IntoResponse for PageWrong {
 pub(super) fn of_code(wrong: &CodeWrong) -> Option<String> {
     match wrong {
         CodeWrong::Store(_) | CodeWrong::Log(_) => None,
-        wrong => Some(format!("{wrong}.")),
+        wrong => Some(crate::pages::part::sentence(&wrong.to_string())),
     }
 }
