@@ -47,6 +47,7 @@ function heard(message) {
   if (message.page !== undefined) {
     draw(message.page);
     for (const effect of message.effects) carry(effect);
+    if (message.answers) performance.mark("answered");
   }
   if (message.trapped !== undefined) trapped(message.trapped);
   if (message.opened) afterOpening();

@@ -26,10 +26,11 @@ function early(stage, wrong = "", code = "", name = "") {
   postMessage({ page: early_page(stage, language, code, name, wrong), effects: [] });
 }
 
-function show() {
+// The page as it is now. `answers` says that it is the answer to a tap.
+function show(answers = false) {
   if (!phone) return;
-  const page = phone.page();
-  postMessage({ page, effects: phone.effects() });
+  const page = run(() => phone.page());
+  if (page !== undefined) postMessage({ page, effects: phone.effects(), answers });
 }
 
 // Runs something of the program. A trap leaves its memory in pieces: the window starts it anew.
@@ -308,7 +309,7 @@ async function handle(message) {
     case "tap":
       if (!phone) break;
       run(() => phone.tap(message.tap, pairs(message.form), ...now()));
-      show();
+      show(true);
       break;
     case "typed":
       run(() => phone?.typed(pairs(message.form)));

@@ -163,18 +163,23 @@ export class Phone {
   // --- touching ---
 
   async click(selector) {
-    const drawn = await this.drawn();
+    const mark = selector.startsWith("[data-say") ? "drawn" : "answered";
+    const count = () => this.page.evaluate((own) => performance.getEntriesByName(own).length, mark);
+    const before = await count();
     const key = await this.page.waitForSelector(`#face ${selector}`, { visible: true }).catch(async () => {
       throw new Error(`no key ${selector} on '${await this.place()}': ${await this.text()}`);
     });
     await key.evaluate((own) => own.scrollIntoView({ block: "center" }));
     await key.click();
     this.taps += 1;
-    await this.page.waitForFunction((n) => performance.getEntriesByName("drawn").length > n, {}, drawn);
+    await this.page.waitForFunction((own, n) => performance.getEntriesByName(own).length > n, { polling: 20 }, mark, before);
   }
 
-  drawn() {
-    return this.page.evaluate(() => performance.getEntriesByName("drawn").length);
+  // One screen back, as the phone's own key does it.
+  async back() {
+    const before = await this.page.evaluate(() => performance.getEntriesByName("answered").length);
+    await this.page.evaluate(() => history.back());
+    await this.page.waitForFunction((n) => performance.getEntriesByName("answered").length > n, { polling: 20 }, before);
   }
 
   // Taps the key whose words begin so.
@@ -223,7 +228,7 @@ export class Phone {
   }
 
   async home() {
-    for (let n = 0; n < 12 && !(await this.place()).startsWith("units"); n += 1) await this.page.evaluate(() => history.back()).then(() => pause(200));
+    for (let n = 0; n < 12 && !(await this.place()).startsWith("units"); n += 1) await this.back();
     await this.at("units");
   }
 

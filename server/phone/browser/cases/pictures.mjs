@@ -37,11 +37,10 @@ try {
   await phone.tap("next");
   await round(phone);
   await shot("08-figures");
-  await phone.page.evaluate(() => [...document.querySelectorAll("#face [data-tap]")].find((key) => key.innerText.startsWith("Checks")).click());
+  await phone.press("Checks");
   await phone.at("checks");
   await shot("09-checks");
-  await phone.tap("back");
-  await phone.page.evaluate(() => window.scrollTo(0, 0));
+  await phone.press("Figures");
   await phone.press("Finding");
   await phone.at("found");
   await shot("10-finding");

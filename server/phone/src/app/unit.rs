@@ -7,7 +7,7 @@ use client_core::record::body::{
 };
 use client_core::record::code::unit::UnitCode;
 use client_core::record::code::{Confidence, Gas, GasPartKind, Phase, Quantity, System, WorkKind};
-use client_core::record::contradiction::{Contradiction, in_papers, two_readings};
+use client_core::record::contradiction::{Contradiction, in_papers, in_sheet};
 use client_core::record::deed;
 use client_core::record::field::{Field, FieldValue};
 use client_core::record::id::{ApplianceId, EntryId};
@@ -342,10 +342,9 @@ impl App {
             let opened = self.device.open_unit(site, visit, unit)?;
             let file = opened.file();
             let Some(own) = file.unit(unit) else { return Ok(()) };
-            let papers = own.sheet.iter().chain(own.unit.iter());
-            let mut all: Vec<Contradiction> = papers.flat_map(in_papers).collect();
+            let mut all: Vec<Contradiction> = own.unit.iter().flat_map(in_papers).collect();
             if let Some(sheet) = &own.sheet {
-                all.extend(two_readings(sheet, Some(opened.company())));
+                all.extend(in_sheet(sheet, Some(opened.company())));
             }
             let Some(one) = all.into_iter().find(|one| one.key() == key) else { return Ok(()) };
             let Some(doc) = one.doc() else { return Ok(()) };

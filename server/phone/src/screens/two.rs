@@ -2,7 +2,7 @@
 
 use client_core::present::both::{Both, of_papers, of_visit};
 use client_core::record::code::Role;
-use client_core::record::contradiction::{Contradiction, in_papers, two_readings};
+use client_core::record::contradiction::{Contradiction, in_papers, in_sheet};
 use client_core::record::file::UnitInVisit;
 use client_core::record::id::ApplianceId;
 use maud::{Markup, html};
@@ -14,20 +14,21 @@ use crate::tap::{Deed, Name, Place};
 /// Contradictions of a unit, laid out.
 fn of_unit(see: &See<'_>, own: &UnitInVisit<'_>) -> Vec<(Contradiction, Both)> {
     let say = see.say();
+    let company = see.file.and_then(|file| file.company);
     let mut found = vec![];
-    for papers in own.sheet.iter().chain(own.unit.iter()) {
-        for one in in_papers(papers) {
-            let both = of_papers(papers, &one, &say);
-            found.push((one, both));
-        }
+    for papers in &own.sheet {
+        found.extend(in_sheet(papers, company).into_iter().map(|one| (papers, one)));
     }
-    if let (Some(sheet), Some(file)) = (&own.sheet, see.file) {
-        for one in two_readings(sheet, file.company) {
-            let both = of_papers(sheet, &one, &say);
-            found.push((one, both));
-        }
+    for papers in &own.unit {
+        found.extend(in_papers(papers).into_iter().map(|one| (papers, one)));
     }
     found
+        .into_iter()
+        .map(|(papers, one)| {
+            let both = of_papers(papers, &one, &say);
+            (one, both)
+        })
+        .collect()
 }
 
 /// A line for each on the unit's own screen, where it stands.
