@@ -383,7 +383,8 @@ fn a_technicians_work_waits_until_the_office_begins_the_site() {
     let mut ilse = yard.join("Ilse", Role::Technician, None);
     enter(&mut ilse, SITE, 350);
     let trip = meet(&mut ilse, &mut yard.hub);
-    assert!(trip.stuck && trip.report.echoed == 0, "{:?}", trip.report);
+    assert!(!trip.stuck && trip.report.echoed == 0, "{:?}", trip.report);
+    assert_ne!(ilse.unsent(SITE).unwrap(), client_core::device::Unsent::default(), "it waits");
     begin(&mut boss, SITE);
     meet(&mut boss, &mut yard.hub);
     let trip = meet(&mut ilse, &mut yard.hub);

@@ -39,7 +39,7 @@ const WATER: Stop = one("Water out, water back", &[Quantity::WaterSupply, Quanti
 pub const fn round(family: Option<Family>) -> &'static [Stop] {
     match family {
         Some(Family::Spc) => &[ROOM, INLET, MANIFOLD, COUPLE, HOOD, FLUE, AIR],
-        Some(Family::Irt) => &[ROOM, INLET, MANIFOLD, FLAME, VACUUM, FLUE, TUBE],
+        Some(Family::Irt) => &[ROOM, INLET, MANIFOLD, FLAME, FLUE, VACUUM, TUBE],
         Some(Family::Mua) => &[ROOM, INLET, MANIFOLD, FLAME, PROFILE, ADDED, AIR],
         Some(Family::Two) => &[ROOM, INLET, MANIFOLD_LOW, MANIFOLD, FLAME, DRAFT, FLUE, AIR],
         Some(Family::Blr) => &[ROOM, INLET, MANIFOLD, FLAME, FLUE, WATER],
