@@ -111,7 +111,7 @@ fn what_is_shown_is_a_file_that_gives_the_same() {
 
 #[test]
 fn the_guide_lists_every_setting_as_it_is() {
-    let file = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../docs/guides/hub.md");
+    let file = Path::new(env!("CARGO_MANIFEST_DIR")).join("../docs/guides/hub.md");
     let mut text = std::fs::read_to_string(&file).unwrap();
     if std::env::var_os("UPDATE_FIXTURES").is_some() {
         let (before, rest) = text.split_once("| setting |").unwrap();

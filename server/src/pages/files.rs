@@ -75,6 +75,6 @@ mod tests {
         }
         let styles = String::from_utf8(file("pages.css").unwrap().content.to_vec()).unwrap();
         assert!(styles.contains("prefers-color-scheme:light"));
-        assert!(!PAGES.contains("#"), "a colour of its own stands in pages.css");
+        assert!(!PAGES.contains('#'), "a colour of its own stands in pages.css");
     }
 }

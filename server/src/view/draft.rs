@@ -2,6 +2,7 @@
 //! the view folds them from there like anybody's.
 
 use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
 
 use client_core::device::list;
 use client_core::device::sizes::Sizes;
@@ -43,9 +44,8 @@ impl View {
         let mut deltas = vec![];
         for (doc, action) in deed {
             let family = doc.with_part(1);
-            if !copies.contains_key(&family) {
-                let parts = self.copies(family)?;
-                copies.insert(family, parts);
+            if let Entry::Vacant(place) = copies.entry(family) {
+                place.insert(self.copies(family)?);
             }
             let stamp = self.with_seen(&mut copies, family, action, stamp)?;
             let parts = copies.entry(family).or_default();

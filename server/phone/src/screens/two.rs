@@ -16,10 +16,10 @@ fn of_unit(see: &See<'_>, own: &UnitInVisit<'_>) -> Vec<(Contradiction, Both)> {
     let say = see.say();
     let company = see.file.and_then(|file| file.company);
     let mut found = vec![];
-    for papers in &own.sheet {
+    if let Some(papers) = &own.sheet {
         found.extend(in_sheet(papers, company).into_iter().map(|one| (papers, one)));
     }
-    for papers in &own.unit {
+    if let Some(papers) = &own.unit {
         found.extend(in_papers(papers).into_iter().map(|one| (papers, one)));
     }
     found

@@ -60,8 +60,8 @@ pub(super) struct SiteShown {
     visits: Vec<VisitLine>,
 }
 
-fn json(model: impl Serialize) -> Answer {
-    Ok(Json(model).into_response())
+fn json(model: impl Serialize) -> Response {
+    Json(model).into_response()
 }
 
 /// `GET /api/1/openapi.json`
@@ -76,7 +76,7 @@ pub(super) async fn home(State(app): State<Shared>, Known(signed): Known) -> Ans
         let (sites, book) = rows(hub, &acting, None)?;
         Ok(lay_out(&sites, &book))
     });
-    json(found.await?)
+    Ok(json(found.await?))
 }
 
 /// `GET /api/1/sites`
@@ -86,7 +86,7 @@ pub(super) async fn sites(State(app): State<Shared>, Known(signed): Known) -> An
         let (sites, _) = rows(hub, &acting, None)?;
         Ok(sites.iter().map(SiteRows::line).collect::<Vec<_>>())
     });
-    json(found.await?)
+    Ok(json(found.await?))
 }
 
 /// `GET /api/1/sites/{site}`
@@ -105,7 +105,7 @@ pub(super) async fn site(
             visits: own.visit_lines(&book),
         }))
     });
-    json(found.await?.ok_or(PageWrong::Nothing)?)
+    Ok(json(found.await?.ok_or(PageWrong::Nothing)?))
 }
 
 /// `GET /api/1/sites/{site}/units/{unit}`
@@ -117,7 +117,7 @@ pub(super) async fn unit(
     let (site, unit): (SiteId, ApplianceId) = (id(&path.0)?, id(&path.1)?);
     let acting = signed.acting.clone();
     let found = on_hub(&app, move |hub, _| unit_of(hub, &acting, site, unit));
-    json(found.await?.ok_or(PageWrong::Nothing)?)
+    Ok(json(found.await?.ok_or(PageWrong::Nothing)?))
 }
 
 /// `GET /api/1/sites/{site}/visits/{visit}`
@@ -129,19 +129,19 @@ pub(super) async fn visit(
     let place = place(path)?;
     let acting = signed.acting.clone();
     let found = on_hub(&app, move |hub, _| visit_of(hub, &acting, place, None));
-    json(found.await?.ok_or(PageWrong::Nothing)?.0)
+    Ok(json(found.await?.ok_or(PageWrong::Nothing)?.0))
 }
 
 /// `GET /api/1/questions`
 pub(super) async fn questions(State(app): State<Shared>, Known(signed): Known) -> Answer {
     let acting = signed.acting.clone();
-    json(on_hub(&app, move |hub, _| asked_of(hub, &acting)).await?)
+    Ok(json(on_hub(&app, move |hub, _| asked_of(hub, &acting)).await?))
 }
 
 /// `GET /api/1/people`
 pub(super) async fn people(State(app): State<Shared>, Known(signed): Known) -> Answer {
     let acting = signed.acting.clone();
-    json(on_hub(&app, move |hub, now| people::model(hub, now, &acting)).await?)
+    Ok(json(on_hub(&app, move |hub, now| people::model(hub, now, &acting)).await?))
 }
 
 /// `GET /api/1/search?q=`
@@ -156,5 +156,5 @@ pub(super) async fn search(
         let (sites, book) = rows(hub, &acting, None)?;
         Ok(search_for(&words, &sites, &book))
     });
-    json(found.await?)
+    Ok(json(found.await?))
 }

@@ -187,12 +187,13 @@ pub(super) async fn sign(
     let role = signed.acting.role;
     on_visit(&app, &signed, place, &form, move |opened| {
         let file = opened.file();
+        let signing = deed::sign_off(&file, role, statement)?;
         if shown(&file) != seen {
             let says = "something has arrived since the page was shown; nothing was signed, look \
                         again and sign what stands there then";
             return Err(PageWrong::Moved(says.to_owned()));
         }
-        Ok(deed::sign_off(&file, role, statement)?)
+        Ok(signing)
     })
     .await?;
     Ok(back(place))

@@ -195,7 +195,7 @@ pub(super) async fn join(
 fn password_wrong(form: &Form) -> Option<String> {
     let password = form.exact("password");
     let letters = password.chars().count();
-    if letters < PASSWORD_MIN || letters > PASSWORD_MAX {
+    if !(PASSWORD_MIN..=PASSWORD_MAX).contains(&letters) {
         return Some(format!(
             "The password has {letters} characters; {PASSWORD_MIN} to {PASSWORD_MAX} are taken."
         ));

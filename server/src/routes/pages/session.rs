@@ -137,7 +137,7 @@ impl FromRequestParts<Shared> for Signed {
     type Rejection = PageWrong;
 
     async fn from_request_parts(parts: &mut Parts, app: &Shared) -> Result<Signed, PageWrong> {
-        let peer = parts.extensions.get().cloned().map(axum::extract::Extension);
+        let peer = parts.extensions.get().copied().map(axum::extract::Extension);
         let sender =
             address(app, &peer, &parts.headers).map_or_else(|| "nowhere".to_owned(), counted);
         let now = app.now();

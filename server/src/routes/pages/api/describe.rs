@@ -39,7 +39,7 @@ enum Gives {
     Itself,
 }
 
-struct Path {
+struct Route {
     path: &'static str,
     post: bool,
     says: &'static str,
@@ -47,20 +47,20 @@ struct Path {
     gives: Gives,
 }
 
-const fn get(path: &'static str, says: &'static str, gives: Gives) -> Path {
-    Path { path, post: false, says, signed_in: true, gives }
+const fn get(path: &'static str, says: &'static str, gives: Gives) -> Route {
+    Route { path, post: false, says, signed_in: true, gives }
 }
 
-const fn form(path: &'static str, says: &'static str, fields: &'static [&'static str]) -> Path {
-    Path { path, post: true, says, signed_in: true, gives: Gives::Form(fields) }
+const fn form(path: &'static str, says: &'static str, fields: &'static [&'static str]) -> Route {
+    Route { path, post: true, says, signed_in: true, gives: Gives::Form(fields) }
 }
 
-const fn open(post: bool, path: &'static str, says: &'static str, gives: Gives) -> Path {
-    Path { path, post, says, signed_in: false, gives }
+const fn open(post: bool, path: &'static str, says: &'static str, gives: Gives) -> Route {
+    Route { path, post, says, signed_in: false, gives }
 }
 
 /// Every path of the hub.
-const PATHS: &[Path] = &[
+const PATHS: &[Route] = &[
     open(true, "/exchange/1", "a device brings what is new and hears what is new", Gives::Frame),
     open(true, "/enrol/1", "a device joins with a one-time code", Gives::Frame),
     open(true, "/office/1", "a signed order: codes, devices, rights", Gives::Frame),
@@ -174,7 +174,7 @@ pub(super) static DESCRIPTION: LazyLock<Value> = LazyLock::new(|| {
     })
 });
 
-fn operation(one: &Path) -> Value {
+fn operation(one: &Route) -> Value {
     let (ok, content) = answer(one.gives);
     let mut responses = json!({ ok: { "description": "done", "content": content } });
     if one.signed_in
