@@ -172,6 +172,9 @@ fn play(wish: &Wish, folder: &Path) -> Result<(), Wrong> {
     Ok(())
 }
 
+/// Devices by their person, and their lines by name.
+type Joined = (BTreeMap<Who, Device>, BTreeMap<String, Line>);
+
 /// Codes that are good for ten minutes from now: for the supervisor's browser, and for somebody new.
 fn codes(player: &mut Player, lines: &mut BTreeMap<String, Line>) -> Result<[String; 2], Wrong> {
     let device = player.device(Who::Oriane);
@@ -182,11 +185,7 @@ fn codes(player: &mut Player, lines: &mut BTreeMap<String, Line>) -> Result<[Str
     Ok([browser, line.code(device, Role::Technician, None)?])
 }
 
-fn join(
-    server: &Server,
-    folder: &Path,
-    random: &mut Seeded,
-) -> Result<(BTreeMap<Who, Device>, BTreeMap<String, Line>), Wrong> {
+fn join(server: &Server, folder: &Path, random: &mut Seeded) -> Result<Joined, Wrong> {
     let mut devices = BTreeMap::new();
     let mut lines = BTreeMap::new();
     let NewCode::Code { code: first, .. } = server.supervisors_code(false)? else {

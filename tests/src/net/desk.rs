@@ -114,22 +114,7 @@ impl Desk {
 
 /// Fields as forms send them.
 pub fn encoded(fields: &[(&str, &str)]) -> String {
-    let one = |text: &str| {
-        text.bytes().fold(String::new(), |mut out, byte| {
-            match byte {
-                b'a'..=b'z' | b'A'..=b'Z' | b'0'..=b'9' | b'-' | b'_' | b'.' => {
-                    out.push(char::from(byte));
-                }
-                byte => out.push_str(&format!("%{byte:02X}")),
-            }
-            out
-        })
-    };
-    fields
-        .iter()
-        .map(|(name, value)| format!("{}={}", one(name), one(value)))
-        .collect::<Vec<_>>()
-        .join("&")
+    form_urlencoded::Serializer::new(String::new()).extend_pairs(fields).finish()
 }
 
 /// The value of the first field of a name in a page.
