@@ -153,7 +153,7 @@ fn the_scenario_is_settled_and_signed_on_the_pages() {
         played.except_all(visit);
         assert_eq!(played.sign(visit), 303, "{visit}");
         let page = played.desk.page(&played.hall, visit);
-        assert!(page.contains("Oriane</b>, supervisor"), "{page}");
+        assert!(page.contains("Oriane Tullock</b>, supervisor"), "{page}");
         assert!(links(&page, &format!("{visit}/settle")).is_empty(), "nothing is left to settle");
     }
     // The technicians' devices see both visits released.

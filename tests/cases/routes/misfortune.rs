@@ -27,6 +27,8 @@ struct Mishap {
     full: AtomicBool,
     /// Appends wait until they may go on.
     held: Mutex<bool>,
+    /// An append waits.
+    waits: AtomicBool,
     go: Condvar,
 }
 
@@ -56,6 +58,7 @@ impl HubLog for Trap {
     fn append(&mut self, batch: &[(SiteId, Arrival)]) -> Result<(), LogError> {
         let mut held = self.mishap.held.lock().unwrap();
         while *held {
+            self.mishap.waits.store(true, Ordering::Release);
             held = self.mishap.go.wait(held).unwrap();
         }
         drop(held);
@@ -132,10 +135,14 @@ fn a_request_that_panics_is_answered_alone_and_the_hub_goes_on() {
                     let answer = runtime.block_on(asked);
                     (answer.status, String::from_utf8_lossy(&answer.body).into_owned())
                 });
-                std::thread::sleep(std::time::Duration::from_millis(50));
+                // The first one is being answered before the others come.
+                while !mishap.waits.load(Ordering::Acquire) {
+                    std::thread::yield_now();
+                }
                 ask
             })
             .collect();
+        std::thread::sleep(std::time::Duration::from_millis(50));
         *mishap.held.lock().unwrap() = false;
         mishap.go.notify_all();
         asks.into_iter().map(|ask| ask.join().unwrap()).collect()
