@@ -7,7 +7,7 @@ use super::act::next_order;
 use super::ask::plain_key;
 use super::offer::{SealedDelivery, short};
 use super::reply::Report;
-use super::standing::{self, EntryState, put_state};
+use super::standing::{self, EntryState, put_state, take_late};
 use crate::exchange::delivery::{Delivery, Head};
 use crate::exchange::frame::Verdict;
 use crate::gate::scan;
@@ -149,16 +149,24 @@ pub(super) fn waiting(
     Ok(found)
 }
 
-/// The hub's log has a delivery that was waiting: only now its entries are on the hub. Gives its
-/// documents.
+/// A delivery of this device's, or one that it carries, found in the hub's log.
+#[derive(Debug, Default)]
+pub(super) struct Echo {
+    /// Its documents.
+    pub(super) docs: Vec<DocId>,
+    /// Its changes, when it arrived after its key was revoked.
+    pub(super) late: Vec<[u8; 32]>,
+}
+
+/// The hub's log has a delivery that was waiting: only now its entries are on the hub.
 pub(super) fn echoed(
     write: &Write,
     site: SiteId,
     n: u64,
     key: &[u8],
     report: &mut Report,
-) -> Result<Vec<DocId>, StoreError> {
-    let Some(value) = write.get(Table::Sealed, key)? else { return Ok(vec![]) };
+) -> Result<Echo, StoreError> {
+    let Some(value) = write.get(Table::Sealed, key)? else { return Ok(Echo::default()) };
     let sealed: SealedDelivery =
         minicbor::decode(&value).map_err(|wrong| unreadable(Table::Sealed, wrong))?;
     let delivery = sealed.delivery()?;
@@ -166,5 +174,6 @@ pub(super) fn echoed(
     on_hub(write, site, &delivery, report)?;
     write.remove(Table::Sealed, key)?;
     report.echoed += 1;
-    Ok(delivery.docs.iter().map(|part| part.doc).collect())
+    let late = take_late(write, &delivery)?;
+    Ok(Echo { docs: delivery.docs.iter().map(|part| part.doc).collect(), late })
 }

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::act::presence;
-use super::echo::{NOT_YET, NOT_YOURS, echoed, forget_heads, put_head, verdict_on, waiting};
+use super::echo::{Echo, NOT_YET, NOT_YOURS, echoed, forget_heads, put_head, verdict_on, waiting};
 use super::note::{keep, note_in};
 use super::offer::short;
 use super::reply::{ReplyWrong, Report};
@@ -74,7 +74,7 @@ impl Device {
             self.whole(write, site, whole, report)?;
             moved = true;
         }
-        Device::behind(write, reply, &following, report)?;
+        self.behind(write, reply, &following, report)?;
         if let Some(rows) = &reply.rows {
             report.rows += self.rows(write, site, rows, &following, false)?;
         }
@@ -93,6 +93,7 @@ impl Device {
 
     /// What the log has of this device's before the place from which it is told.
     fn behind(
+        &mut self,
         write: &Write,
         reply: &SiteReply,
         following: &Following,
@@ -109,7 +110,8 @@ impl Device {
             if let Some((id, key)) = sealed.iter().find(|(id, _)| short(id) == verdict.id)
                 && !taken_by_another(write, reply.site, n, id)?
             {
-                echoed(write, reply.site, n, key, report)?;
+                let echo = echoed(write, reply.site, n, key, report)?;
+                self.came_late(write, &echo)?;
             }
         }
         Ok(())
@@ -140,7 +142,7 @@ impl Device {
                     self.delivery(write, n, &delivery, report)?;
                     // A copy of this device may have brought what this one still offers.
                     if let Some(key) = sealed.remove(&id) {
-                        echoed_docs.extend(echoed(write, site, n, &key, report)?);
+                        echoed_docs.extend(echoed(write, site, n, &key, report)?.docs);
                     }
                     for part in delivery.docs {
                         let batch = batches.entry(part.doc).or_default();
@@ -151,7 +153,9 @@ impl Device {
                 }
                 Told::Own(id) => {
                     let key = sealed.remove(id).ok_or(ReplyWrong::NotOwn)?;
-                    echoed_docs.extend(echoed(write, site, n, &key, report)?);
+                    let echo = echoed(write, site, n, &key, report)?;
+                    self.came_late(write, &echo)?;
+                    echoed_docs.extend(echo.docs);
                     *id
                 }
                 Told::Note(bytes, signature) => {
@@ -181,6 +185,21 @@ impl Device {
             self.shelf.rest(write, doc)?;
         }
         Ok(!told.is_empty())
+    }
+
+    /// Marks what is here already of a delivery that arrived after its key was revoked: a hub that was
+    /// restored may get it so the second time.
+    fn came_late(&mut self, write: &Write, echo: &Echo) -> Result<(), StoreError> {
+        if echo.late.is_empty() {
+            return Ok(());
+        }
+        for change in &echo.late {
+            self.signers.mark_late(*change);
+        }
+        for doc in &echo.docs {
+            self.shelf.make_rows(write, *doc, &self.signers)?;
+        }
+        Ok(())
     }
 
     /// Certificates of a page are taken in before its deliveries are read: a device's first delivery may
