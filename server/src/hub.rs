@@ -18,7 +18,7 @@ mod tell;
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use client_core::exchange::frame::{Envelope, FrameWrong, PAGE_BYTES, Reply, encode};
+use client_core::exchange::frame::{COUNTER_MAX, Envelope, FrameWrong, PAGE_BYTES, Reply, encode};
 use client_core::exchange::place::Place;
 use client_core::record::id::{DeviceId, SiteId};
 use client_core::store::StoreError;
@@ -380,7 +380,8 @@ impl Hub {
         let now_ms = now.saturating_mul(1_000);
         self.used.may(now_ms, &device).map_err(|wait_s| Turn::Quota { wait_s })?;
         self.used.count(now_ms, &device, body.len());
-        let fresh = envelope.counter > self.last_counter(device, path);
+        let fresh = (self.last_counter(device, path).saturating_add(1)..=COUNTER_MAX)
+            .contains(&envelope.counter);
         if fresh {
             self.counters.last.insert(device, envelope.counter);
             self.counters.unkept.insert(device);

@@ -5,7 +5,9 @@ use minicbor::bytes::ByteVec;
 use super::standing::{self, Following};
 use super::{Device, DeviceError};
 use crate::exchange::delivery::Delivery;
-use crate::exchange::frame::{self, Ladder, PATH, PersonRow, SignedNote, SitePack, Step as Rung};
+use crate::exchange::frame::{
+    self, COUNTER_SAID_MAX, Ladder, PATH, PersonRow, SignedNote, SitePack, Step as Rung,
+};
 use crate::exchange::pack::{pack, pack_plain};
 use crate::exchange::place;
 use crate::exchange::talk::{Standing, Talk};
@@ -65,7 +67,7 @@ impl Device {
     pub fn signed_request(&mut self, path: &str, clock: i64, ask: &[u8]) -> Vec<u8> {
         // Higher than any before: the clock in milliseconds, or one more than the last.
         let by_clock = u64::try_from(clock).unwrap_or_default().saturating_mul(1_000);
-        self.counter = by_clock.max(self.counter.saturating_add(1));
+        self.counter = by_clock.min(COUNTER_SAID_MAX).max(self.counter.saturating_add(1));
         let bytes = frame::to_sign(self.identity.hub, path, self.counter, ask);
         let signature = self.sign(&bytes);
         frame::envelope(self.identity.device(), self.counter, &signature, ask)
@@ -84,11 +86,16 @@ impl Device {
         Ok(own.is_some())
     }
 
-    /// Counts on from what a hub said: the next request's counter is higher.
-    pub const fn count_on(&mut self, counter: u64) {
+    /// Counts on from what a hub said: the next request's counter is higher. What no hub says is not
+    /// counted on from; says whether it was.
+    pub const fn count_on(&mut self, counter: u64) -> bool {
+        if counter > COUNTER_SAID_MAX {
+            return false;
+        }
         if self.counter < counter {
             self.counter = counter;
         }
+        true
     }
 
     fn stand(&mut self, talk: &Talk, wish: Wish) -> Result<Standing, DeviceError> {

@@ -121,8 +121,7 @@ impl Device {
             write.commit()?;
         }
         if let Some(counter) = reply.counter {
-            self.counter = counter;
-            moved.counter = true;
+            moved.counter = self.count_on(counter);
         }
         moved.moved |= self.directory(&reply)?;
         for site in reply.sites.as_deref().unwrap_or_default() {

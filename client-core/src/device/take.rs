@@ -13,7 +13,7 @@ use super::standing::{
 };
 use super::{Device, DeviceError};
 use crate::exchange::codec;
-use crate::exchange::delivery::Delivery;
+use crate::exchange::delivery::{Delivery, Head};
 use crate::exchange::frame::{SiteReply, Told};
 use crate::exchange::note::{Note, Refusal, Says};
 use crate::exchange::pack::unpack;
@@ -414,8 +414,12 @@ fn taken_by_another(
     let key = [&site.0[..], &n.to_be_bytes()].concat();
     let told = write.get(Table::Chain, &key)?;
     let told = told.and_then(|told| told.first_chunk::<32>().copied());
-    Ok(told.is_some_and(|told| told != [0; 32] && told != *id)
-        || write.get(Table::Heads, &key)?.is_some())
+    if told.is_some_and(|told| told != [0; 32] && told != *id) {
+        return Ok(true);
+    }
+    let Some(kept) = write.get(Table::Heads, &key)? else { return Ok(false) };
+    let head = kept.get(64..).and_then(|head| Head::from_bytes(head).ok());
+    Ok(head.is_none_or(|head| head.id() != *id))
 }
 
 /// Expands squeezed rows.

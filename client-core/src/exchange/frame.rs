@@ -18,6 +18,11 @@ use crate::record::signer::ClockSpan;
 
 /// Path of the exchange. The protocol's version is its last part.
 pub const PATH: &str = "/exchange/1";
+/// The highest counter that a device counts on from: the clock in milliseconds reaches it in 285,000 years.
+/// A damaged reply must not use a device's counters up.
+pub const COUNTER_SAID_MAX: u64 = 1 << 53;
+/// The highest counter that a hub takes. Between the two there is room for every request of a device.
+pub const COUNTER_MAX: u64 = 1 << 62;
 /// Most bytes of a request body.
 pub const REQUEST_BYTES_MAX: usize = 1024 * 1024;
 /// Most bytes of packs, rows and documents in one reply; more follows on the next request.

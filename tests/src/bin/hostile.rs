@@ -1,6 +1,6 @@
-//! Shoots bent bytes at everything that foreign bytes reach: `hostile [--count N] [--seed S] [--kind K]`.
+//! Shoots bent bytes at everything that foreign bytes reach: `hostile [--count N] [--seed S] [--kind K] [--look N]`.
 //!
-//! It fails when something panics, takes more memory than its limit, or does not work afterwards, and says
+//! After every N shots each device exchanges and shows everything. It fails when something panics, takes more memory than its limit, or does not work afterwards, and says
 //! how to shoot the same again.
 #![expect(clippy::print_stdout, reason = "a report for the person at the terminal")]
 
@@ -19,13 +19,12 @@ static MEMORY: PeakAlloc = PeakAlloc;
 /// The last panic, in words.
 static LAST: Mutex<Option<String>> = Mutex::new(None);
 
-/// Shots between two looks whether everybody still works.
-const LOOK_EVERY: u64 = 500;
-
 struct Wish {
     count: u64,
     seed: u64,
     kind: Option<Kind>,
+    /// Shots between two looks whether everybody still works.
+    look: u64,
 }
 
 #[derive(Default)]
@@ -41,7 +40,7 @@ fn last() -> String {
 }
 
 fn wish() -> Result<Wish, String> {
-    let mut wish = Wish { count: 10_000, seed: 1, kind: None };
+    let mut wish = Wish { count: 10_000, seed: 1, kind: None, look: 500 };
     let mut words = std::env::args().skip(1);
     while let Some(word) = words.next() {
         let value = words.next().ok_or(format!("{word} needs a value"))?;
@@ -49,6 +48,7 @@ fn wish() -> Result<Wish, String> {
         match word.as_str() {
             "--count" => wish.count = number()?,
             "--seed" => wish.seed = number()?,
+            "--look" => wish.look = number()?.max(1),
             "--kind" => {
                 let named = |kind: &&Kind| format!("{kind:?}").eq_ignore_ascii_case(&value);
                 let kind = Kind::ALL.iter().find(named);
@@ -64,7 +64,7 @@ fn main() -> ExitCode {
     let wish = match wish() {
         Ok(wish) => wish,
         Err(wrong) => {
-            println!("{wrong}\nusage: hostile [--count N] [--seed S] [--kind K]");
+            println!("{wrong}\nusage: hostile [--count N] [--seed S] [--kind K] [--look N]");
             return ExitCode::from(2);
         }
     };
@@ -129,7 +129,7 @@ fn shoot(wish: &Wish, counts: &mut BTreeMap<Kind, Counts>) -> Result<(), String>
             Outcome::Passed => count.passed += 1,
         }
         count.most = count.most.max(most);
-        if shot % LOOK_EVERY == LOOK_EVERY - 1 || shot + 1 == wish.count {
+        if shot % wish.look == wish.look - 1 || shot + 1 == wish.count {
             let whole = catch_unwind(AssertUnwindSafe(|| range.still_whole()));
             whole
                 .map_err(|_| format!("after shot {shot}: {}", last()))?

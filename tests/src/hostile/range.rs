@@ -400,7 +400,10 @@ impl Range {
                 if let Some(wrong) = trip.report.wrong.first() {
                     return Err(format!("{}: {wrong}", who.name()).into());
                 }
-                if trip.report.taken == 0 && !trip.stuck {
+                if trip.stuck {
+                    return Err(format!("{} is stuck: {:?}", who.name(), trip.report).into());
+                }
+                if trip.report.taken == 0 {
                     break;
                 }
                 if round > 50 {

@@ -144,7 +144,7 @@ impl Guest {
             let said = self.post(url, office::PATH, &body)?;
             match (said.status, said.counter) {
                 (200, _) => return Ok(frame::decode(&said.body, 1024 * 1024).unwrap()),
-                (409, Some(counter)) => self.device.count_on(counter),
+                (409, Some(counter)) if self.device.count_on(counter) => {}
                 _ => return Err(Lost::Said(said)),
             }
         }
