@@ -19,6 +19,7 @@ pub mod table;
 pub mod doc_table;
 mod format;
 
+use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
 
 use redb::{Builder, Database, Durability, ReadableDatabase, ReadableTable, TableError};
@@ -172,7 +173,8 @@ impl Store {
             }
             Err(wrong) => return Err(io(wrong)),
         };
-        let store = Store { database: builder(manner, size).open(path)?, manner };
+        let database = guarded(|| builder(manner, size).open(path))?;
+        let store = Store { database, manner };
         format::open(&store)?;
         Ok(store)
     }
@@ -192,8 +194,8 @@ impl Store {
         if size == 0 {
             return Err(StoreError::Missing("the bytes given".to_owned()));
         }
-        let database =
-            builder(manner, size).create_with_backend(backend::Adapter::new(Box::new(bytes)))?;
+        let bytes = backend::Adapter::new(Box::new(bytes));
+        let database = guarded(|| builder(manner, size).create_with_backend(bytes))?;
         let store = Store { database, manner };
         format::open(&store)?;
         Ok(store)
@@ -224,6 +226,17 @@ fn builder(manner: Manner, size: u64) -> Builder {
     builder.set_cache_size(manner.cache_bytes);
     builder.set_check_integrity_on_open(size > 0 && size <= manner.check_up_to_bytes);
     builder
+}
+
+/// Opens a file that may be bent. The database trusts what a header says of lengths when the file is too
+/// large to be read through first, and panics on some that cannot be: here that is a damaged file.
+fn guarded(
+    open: impl FnOnce() -> Result<Database, redb::DatabaseError>,
+) -> Result<Database, StoreError> {
+    match catch_unwind(AssertUnwindSafe(open)) {
+        Ok(opened) => Ok(opened?),
+        Err(_) => Err(StoreError::Corrupted("its header does not fit its length".to_owned())),
+    }
 }
 
 /// An I/O failure as the store reports it.

@@ -20,13 +20,13 @@ use client_core::record::doc_id::{DocId, DocKind};
 use client_core::record::id::SiteId;
 use client_core::record::row;
 use client_core::record::signer::Signers;
-use client_core::store::{Get, Pair, Store, StoreError, Table, doc_table};
+use client_core::store::{DocNumber, Get, Pair, Read, Store, StoreError, Table, doc_table};
 use minicbor::bytes::ByteVec;
 
 use crate::log::LogError;
 
 pub use draft::DraftWrong;
-pub use piece::{Cursor, Piece};
+pub use piece::{Cursor, Piece, weight};
 
 /// Why the view could not be folded or read.
 #[derive(Debug, thiserror::Error)]
@@ -112,17 +112,28 @@ impl View {
         let read = self.store.read()?;
         let mut found = vec![];
         for part in self.shelf.parts(&read, doc.with_part(1))? {
-            if let Some(held) = self.shelf.get(&read, part)? {
-                let saved = held.doc.automerge().save_nocompress();
-                found.push(Whole {
-                    doc: part.to_bytes().into(),
-                    heads: held.info.heads.clone().into(),
-                    saved: squeeze(&saved).into(),
-                    overwritten: held.info.overwritten.then_some(true),
-                });
-            }
+            found.extend(self.whole(&read, part)?);
+        }
+        if found.is_empty() {
+            // A later part may be here before the first.
+            found.extend(self.whole(&read, doc)?);
         }
         Ok(found)
+    }
+
+    /// One part of a document, with what waits for something that has not arrived.
+    fn whole(&mut self, read: &Read, part: DocId) -> Result<Option<Whole>, StoreError> {
+        let Some(held) = self.shelf.get(read, part)? else { return Ok(None) };
+        let saved = held.doc.automerge().save_nocompress();
+        let waiting = doc_table::parked(read, DocNumber(held.info.number))?;
+        let waiting: Vec<ByteVec> = waiting.into_iter().map(ByteVec::from).collect();
+        Ok(Some(Whole {
+            doc: part.to_bytes().into(),
+            heads: held.info.heads.clone().into(),
+            saved: squeeze(&saved).into(),
+            overwritten: held.info.overwritten.then_some(true),
+            waiting: (!waiting.is_empty()).then_some(waiting),
+        }))
     }
 
     /// Rows of documents, as they travel; none when there are none.

@@ -129,7 +129,7 @@ impl Device {
             let named = write.get(Table::RowOnly, &row_only_key(doc))?.is_some();
             if !info.whole && !named {
                 let saved = crate::record::doc::first(doc);
-                self.made_whole(write, doc, Some(info), (saved, false), report)?;
+                self.made_whole(write, doc, Some(info), (saved, false), vec![], report)?;
             }
         }
         Ok(())
@@ -159,7 +159,9 @@ impl Device {
                 whole.heads.chunks_exact(32).filter_map(|head| head.try_into().ok()).collect();
             gate::snapshot::load(&saved, &heads).map_err(turned)?
         };
-        self.made_whole(write, doc, known, (automerge, whole.overwritten == Some(true)), report)?;
+        let overwritten = whole.overwritten == Some(true);
+        let waiting = whole.waiting.iter().flatten().map(|change| change.to_vec()).collect();
+        self.made_whole(write, doc, known, (automerge, overwritten), waiting, report)?;
         report.wholes += 1;
         Ok(())
     }
@@ -171,9 +173,10 @@ impl Device {
         doc: DocId,
         known: Option<DocInfo>,
         (automerge, overwritten): (Automerge, bool),
+        waiting: Vec<Vec<u8>>,
         report: &mut Report,
     ) -> Result<(), ReplyWrong> {
-        let mut additions: Vec<Vec<u8>> = vec![];
+        let mut additions = waiting;
         write.remove(Table::RowOnly, &row_only_key(doc))?;
         if let Some(info) = known {
             if let Some(held) = self.shelf.get(write, doc)? {
@@ -181,6 +184,7 @@ impl Device {
                 additions.extend(own.iter().map(|change| change.raw_bytes().to_vec()));
             }
             additions.extend(write.take_beside(DocNumber(info.number))?);
+            additions.extend(write.unpark(DocNumber(info.number))?);
             write.forget_doc(doc, &info)?;
             self.shelf.drop_doc(doc);
         }
@@ -193,6 +197,7 @@ impl Device {
         if let Some(held) = self.shelf.get(write, doc)?
             && held.doc.changes() == 1
             && held.info.beside == 0
+            && doc_table::parked(write, DocNumber(held.info.number))?.is_empty()
         {
             // Nothing of it passed: there is no such document.
             let info = held.info.clone();

@@ -321,6 +321,9 @@ pub struct Whole {
     /// Somebody overwrote evidence in it.
     #[n(3)]
     pub overwritten: Option<bool>,
+    /// Changes of it that have arrived before something that they build on.
+    #[n(4)]
+    pub waiting: Option<Vec<ByteVec>>,
 }
 
 /// A piece of a first exchange.

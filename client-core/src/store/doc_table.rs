@@ -1,6 +1,8 @@
 //! Documents in the store: what is known about each, its changes, and the snapshot that may stand for
 //! the older ones.
 
+use std::collections::BTreeSet;
+
 use minicbor::{Decode, Encode};
 
 use super::{Get, StoreError, Table, Write};
@@ -72,6 +74,26 @@ pub fn waiting(
         Some(bytes) => Ok(Some(bytes)),
         None => store.get(Table::Parked, &hash_key(doc, hash)),
     }
+}
+
+/// Changes of a document that wait for what they build on.
+pub fn parked(store: &impl Get, doc: DocNumber) -> Result<Vec<Vec<u8>>, StoreError> {
+    let found = store.under(Table::Parked, &doc.0.to_be_bytes())?;
+    Ok(found.into_iter().map(|(_, value)| value).collect())
+}
+
+/// Documents of a site of which something waits for what it builds on. Hardly ever any.
+pub fn with_parked(store: &impl Get, site: SiteId) -> Result<Vec<DocId>, StoreError> {
+    let mut numbers = BTreeSet::new();
+    store.scan(Table::Parked, &[], None, &mut |key, _| {
+        numbers.extend(key.first_chunk().copied().map(u32::from_be_bytes));
+        true
+    })?;
+    if numbers.is_empty() {
+        return Ok(vec![]);
+    }
+    let docs = of_site(store, site)?.into_iter();
+    Ok(docs.filter(|(_, info)| numbers.contains(&info.number)).map(|(doc, _)| doc).collect())
 }
 
 pub(crate) fn unreadable(table: Table, wrong: impl ToString) -> StoreError {

@@ -6,7 +6,7 @@ use client_core::record::doc_id::DocId;
 use client_core::record::id::SiteId;
 
 use super::{Hub, Received, Turn};
-use crate::view::Cursor;
+use crate::view::{Cursor, weight};
 
 impl Hub {
     /// Pieces of first exchanges, as many as fit a page: today's visits of every site come before the rows
@@ -34,7 +34,7 @@ impl Hub {
                 continue;
             }
             let started = self.piece(start, &cursor, room)?;
-            let docs: usize = started.docs.iter().map(|whole| whole.saved.len()).sum();
+            let docs: usize = started.docs.iter().map(weight).sum();
             let rows = started.rows.as_ref().map_or(0, |rows| rows.len());
             let sessions = started.sessions.as_ref().map_or(0, |rows| rows.len() * 48);
             room = room.saturating_sub((docs + rows + sessions).max(1));
@@ -113,10 +113,11 @@ impl Hub {
                     heads: first.0.to_vec().into(),
                     saved: vec![].into(),
                     overwritten: None,
+                    waiting: None,
                 });
             }
             for whole in wholes {
-                room = room.saturating_sub(whole.saved.len());
+                room = room.saturating_sub(weight(&whole));
                 at(replies, want.site).docs.get_or_insert_default().push(whole);
             }
         }

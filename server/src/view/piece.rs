@@ -7,7 +7,7 @@ use client_core::record::doc_id::{DocId, DocKind};
 use client_core::record::id::{ApplianceId, SiteId, VisitId};
 use client_core::record::row;
 use client_core::record::value::Day;
-use client_core::store::{Get, Pair, StoreError, Table};
+use client_core::store::{Get, Pair, StoreError, Table, doc_table};
 
 use super::View;
 
@@ -86,7 +86,7 @@ impl View {
                 break;
             }
             for whole in self.wholes(*doc)? {
-                bytes += whole.saved.len();
+                bytes += weight(&whole);
                 piece.docs.push(whole);
             }
             next += 1;
@@ -100,7 +100,8 @@ impl View {
         Ok(piece)
     }
 
-    /// The site itself, then today's visits with their sheets and appliances.
+    /// The site itself, then today's visits with their sheets and appliances; then whatever holds something
+    /// that arrived before what it builds on, which no row tells of.
     fn docs_of_today(&self, site: SiteId, today: Day) -> Result<Vec<DocId>, StoreError> {
         let read = self.store.read()?;
         let mut docs = vec![DocId::new(site, DocKind::Site)];
@@ -121,6 +122,8 @@ impl View {
                 }
             }
         }
+        let waiting = doc_table::with_parked(&read, site)?;
+        docs.extend(waiting);
         let mut seen = BTreeSet::new();
         docs.retain(|doc| seen.insert(*doc));
         Ok(docs)
@@ -169,4 +172,10 @@ impl View {
         }
         Ok(left)
     }
+}
+
+/// What a whole document weighs in a reply.
+pub fn weight(whole: &Whole) -> usize {
+    let waiting = whole.waiting.iter().flatten();
+    whole.saved.len() + waiting.map(|change| change.len()).sum::<usize>()
 }
