@@ -3,10 +3,10 @@
 
 use std::collections::BTreeSet;
 
-use automerge::{Automerge, ChangeHash, ReadDoc};
+use automerge::Automerge;
 
 use super::ask::put_note_again;
-use super::echo::offer_again;
+use super::echo::{drop_head, offer_again};
 use super::reply::{ReplyWrong, Report};
 use super::shelf::row_only_key;
 use super::standing::{
@@ -16,17 +16,25 @@ use super::standing::{
 use super::take::expand_rows;
 use super::{Device, DeviceError};
 use crate::exchange::codec;
-use crate::exchange::delivery::{Delivery, DocChanges, Head, doc_digest, signed};
+use crate::exchange::delivery::{Delivery, DocChanges, Head, signed};
 use crate::exchange::frame::{Started, Whole};
 use crate::exchange::note::Note;
 use crate::exchange::place::{self, Place};
 use crate::gate::{self, limit};
-use crate::record::doc::{Presence, actor_of};
+use crate::record::doc::Presence;
 use crate::record::doc_id::{DocId, DocKind};
 use crate::record::id::{DeviceId, SiteId};
 use crate::record::inside::inside;
 use crate::store::doc_table::{self, DocInfo, DocNumber, unreadable};
 use crate::store::{Get, StoreError, Table, Write};
+
+/// A whole document as it came.
+struct Came {
+    automerge: Automerge,
+    overwritten: bool,
+    /// Changes of it that arrived before something that they build on.
+    waiting: Vec<Vec<u8>>,
+}
 
 impl Device {
     /// Begins to follow a site by rows: today's visits whole, then rows of everything, history on
@@ -129,7 +137,8 @@ impl Device {
             let named = write.get(Table::RowOnly, &row_only_key(doc))?.is_some();
             if !info.whole && !named {
                 let saved = crate::record::doc::first(doc);
-                self.made_whole(write, doc, Some(info), (saved, false), vec![], report)?;
+                let came = Came { automerge: saved, overwritten: false, waiting: vec![] };
+                self.made_whole(write, doc, Some(info), came, report)?;
             }
         }
         Ok(())
@@ -161,7 +170,7 @@ impl Device {
         };
         let overwritten = whole.overwritten == Some(true);
         let waiting = whole.waiting.iter().flatten().map(|change| change.to_vec()).collect();
-        self.made_whole(write, doc, known, (automerge, overwritten), waiting, report)?;
+        self.made_whole(write, doc, known, Came { automerge, overwritten, waiting }, report)?;
         report.wholes += 1;
         Ok(())
     }
@@ -172,11 +181,10 @@ impl Device {
         write: &Write,
         doc: DocId,
         known: Option<DocInfo>,
-        (automerge, overwritten): (Automerge, bool),
-        waiting: Vec<Vec<u8>>,
+        came: Came,
         report: &mut Report,
     ) -> Result<(), ReplyWrong> {
-        let mut additions = waiting;
+        let mut additions = came.waiting;
         write.remove(Table::RowOnly, &row_only_key(doc))?;
         if let Some(info) = known {
             if let Some(held) = self.shelf.get(write, doc)? {
@@ -188,7 +196,7 @@ impl Device {
             write.forget_doc(doc, &info)?;
             self.shelf.drop_doc(doc);
         }
-        self.shelf.put_whole(write, doc, automerge, overwritten)?;
+        self.shelf.put_whole(write, doc, came.automerge, came.overwritten)?;
         if !additions.is_empty() {
             let batch: Vec<(DeviceId, Vec<u8>)> =
                 additions.into_iter().map(|change| (self.device_of(&change), change)).collect();
@@ -275,12 +283,12 @@ impl Device {
         for (key, value) in write.under(Table::Heads, &site.0)? {
             let n = key.get(8..16).and_then(|n| n.try_into().ok()).map(u64::from_be_bytes);
             if n.is_some_and(|n| n > common) {
-                match self.put_together(write, &value)? {
+                match self.put_together(write, &key, &value)? {
                     Some(delivery) => again.push(delivery),
                     None if is_note(&value) => put_note_again(write, &value)?,
                     None => {}
                 }
-                write.remove(Table::Heads, &key)?;
+                drop_head(write, &key)?;
             }
         }
         for (key, _) in write.under(Table::Chain, &site.0)? {
@@ -317,49 +325,49 @@ impl Device {
         Ok(true)
     }
 
-    /// A delivery from its stored head and the documents that hold its changes; none when a document is
-    /// not held whole.
+    /// A delivery from what is kept of it and the changes that it brought; none when one of them is not here
+    /// any more.
     fn put_together(
         &mut self,
         write: &Write,
+        key: &[u8],
         stored: &[u8],
     ) -> Result<Option<Delivery>, StoreError> {
         let Some((signature, head)) = stored.split_first_chunk::<64>() else { return Ok(None) };
         let Ok(head) = Head::from_bytes(head) else { return Ok(None) };
-        let key = match standing::certificate(write, head.device)? {
+        let signer = match standing::certificate(write, head.device)? {
             Some(stored) => stored.certificate.key,
             None if head.device == self.identity.device() => self.identity.public(),
             None => return Ok(None),
         };
-        let actor = crate::record::doc::session_actor(&key, &head.nonce);
+        let hashes = write.get(Table::HeadChanges, key)?.unwrap_or_default();
+        let mut hashes = hashes.chunks_exact(32).filter_map(|hash| hash.try_into().ok());
         let mut docs = vec![];
         for part in &head.docs {
-            let Some(held) = self.shelf.get(write, part.doc)? else { return Ok(None) };
-            let automerge = held.doc.automerge();
-            let mut own: Vec<(u64, ChangeHash)> = automerge
-                .get_changes_meta(&[])
-                .iter()
-                .filter(|meta| actor_of(&meta.actor) == actor)
-                .map(|meta| (meta.seq, meta.hash))
-                .collect();
-            own.sort_unstable_by_key(|(seq, _)| *seq);
-            let hashes: Vec<[u8; 32]> = own.iter().map(|(_, hash)| hash.0).collect();
-            let width = usize::try_from(part.changes).unwrap_or(usize::MAX);
-            let mut windows = hashes.windows(width.max(1));
-            let Some(found) = windows.find(|window| doc_digest(part.doc, *window) == part.digest)
-            else {
-                return Ok(None);
-            };
-            let change = |hash: &[u8; 32]| automerge.get_change_by_hash(&ChangeHash(*hash));
-            let changes: Option<Vec<Vec<u8>>> = found
-                .iter()
-                .map(|hash| change(hash).map(|change| change.raw_bytes().to_vec()))
-                .collect();
-            let Some(changes) = changes else { return Ok(None) };
+            let mut changes = vec![];
+            for _ in 0..part.changes {
+                let Some(hash) = hashes.next() else { return Ok(None) };
+                let Some(change) = self.change(write, part.doc, &hash)? else { return Ok(None) };
+                changes.push(change);
+            }
             docs.push(DocChanges { doc: part.doc, changes });
         }
         let delivery = Delivery { head, signature: *signature, docs };
-        Ok(delivery.check(&key).is_ok().then_some(delivery))
+        Ok(delivery.check(&signer).is_ok().then_some(delivery))
+    }
+
+    /// A change of a document, wherever it is here, in quarantine too.
+    pub(super) fn change(
+        &mut self,
+        write: &Write,
+        doc: DocId,
+        hash: &[u8; 32],
+    ) -> Result<Option<Vec<u8>>, StoreError> {
+        if let Some(change) = self.shelf.change(write, doc, hash)? {
+            return Ok(Some(change));
+        }
+        let kept = standing::quarantined(write, doc.site, hash)?;
+        Ok(kept.map(|kept| kept.bytes).filter(|bytes| !bytes.is_empty()))
     }
 }
 

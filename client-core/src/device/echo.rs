@@ -94,24 +94,40 @@ fn sealed_as(
     Ok(None)
 }
 
-pub(super) fn put_head(
-    write: &Write,
-    n: u64,
-    head: &Head,
-    signature: &[u8; 64],
-) -> Result<(), StoreError> {
+/// Keeps of a delivery what it takes to put it together again: its signed head, and which changes it brought,
+/// wherever they end up here.
+pub(super) fn put_head(write: &Write, n: u64, delivery: &Delivery) -> Result<(), StoreError> {
+    let head = &delivery.head;
     let key = [&head.site.0[..], &n.to_be_bytes()].concat();
-    write.put(Table::Heads, &key, &[&signature[..], &head.to_bytes()].concat())
+    let changes = delivery.docs.iter().flat_map(|part| &part.changes);
+    let hashes: Vec<u8> =
+        changes.flat_map(|change| scan(change).map(|scan| scan.hash).unwrap_or_default()).collect();
+    write.put(Table::HeadChanges, &key, &hashes)?;
+    write.put(Table::Heads, &key, &[&delivery.signature[..], &head.to_bytes()].concat())
 }
 
-/// A backup of the hub covers these: nobody will ask for them again. This device's own stay: whatever
-/// backup is restored, they can be offered once more.
+/// Forgets what was kept of an arrival.
+pub(super) fn drop_head(write: &Write, key: &[u8]) -> Result<(), StoreError> {
+    write.remove(Table::HeadChanges, key)?;
+    write.remove(Table::Heads, key).map(drop)
+}
+
+/// Arrivals that are kept behind what a backup covers: whoever restores a hub may take an older backup than
+/// the last.
+const KEPT_BEHIND: u64 = 1_000;
+
+/// A backup of the hub covers arrivals up to here: those far behind it will hardly be asked for again. This
+/// device's own stay: whatever backup is restored, they can be offered once more.
 pub(super) fn forget_heads(
     write: &Write,
     site: SiteId,
     upto: u64,
     own: DeviceId,
 ) -> Result<(), StoreError> {
+    let upto = upto.saturating_sub(KEPT_BEHIND);
+    if upto == 0 {
+        return Ok(());
+    }
     for (key, value) in write.under(Table::Heads, &site.0)? {
         let head = value.get(64..).and_then(|head| Head::from_bytes(head).ok());
         if head.is_some_and(|head| head.device == own) {
@@ -119,7 +135,7 @@ pub(super) fn forget_heads(
         }
         let n = key.get(8..16).and_then(|n| n.try_into().ok()).map(u64::from_be_bytes);
         if n.is_some_and(|n| n <= upto) {
-            write.remove(Table::Heads, &key)?;
+            drop_head(write, &key)?;
         }
     }
     Ok(())
@@ -170,7 +186,7 @@ pub(super) fn echoed(
     let sealed: SealedDelivery =
         minicbor::decode(&value).map_err(|wrong| unreadable(Table::Sealed, wrong))?;
     let delivery = sealed.delivery()?;
-    put_head(write, n, &delivery.head, &delivery.signature)?;
+    put_head(write, n, &delivery)?;
     on_hub(write, site, &delivery, report)?;
     write.remove(Table::Sealed, key)?;
     report.echoed += 1;

@@ -43,7 +43,7 @@ pub(super) fn note_in(
                 put_session(write, half, &session)?;
             }
         }
-        Says::Late(late) => put_late(write, site, &late.delivery)?,
+        Says::Late(late) => put_late(write, site, &late)?,
         Says::Refusal(refusal) => {
             let known = standing::quarantined(write, site, &refusal.change)?;
             let known = known.filter(|known| known.doc == refusal.doc);

@@ -37,11 +37,23 @@ impl Device {
     ) -> Result<(), ReplyWrong> {
         for refusal in refusals {
             let Ok(doc) = DocId::from_bytes(site, &refusal.doc) else { continue };
+            self.keep_bytes(write, doc, &refusal.change)?;
             let Some((old, out)) = self.shelf.expel(write, doc, &refusal.change)? else { continue };
             drop_unsent(write, site, &out)?;
             let own: Vec<&Change> = out.iter().filter(|change| self.is_own(change)).collect();
-            for change in &own {
-                put_quarantined(write, site, &change.hash().0, &taken_out(doc, change, refusal))?;
+            for change in &out {
+                let hash = change.hash().0;
+                if self.is_own(change) {
+                    put_quarantined(write, site, &hash, &taken_out(doc, change, refusal))?;
+                } else if hash != refusal.change {
+                    // A colleague enters it again; what it was stays here, like anything that was refused.
+                    let signer = self.signers.get(actor_of(change.actor_id()).half());
+                    let kept = Quarantined {
+                        device: signer.map(|signer| signer.device),
+                        ..taken_out(doc, change, refusal)
+                    };
+                    put_quarantined(write, site, &hash, &kept)?;
+                }
             }
             let fresh = |change: &&Change| -> Result<bool, StoreError> {
                 Ok(write.get(Table::Meta, &again_key(&change.hash().0))?.is_none())
@@ -56,6 +68,19 @@ impl Device {
                 self.enter_again(write, doc, &old, &again)?;
             }
             self.shelf.make_rows(write, doc, &self.signers)?;
+        }
+        Ok(())
+    }
+
+    /// Keeps the bytes of a change that is refused: the delivery that brought it may have to be put together
+    /// again.
+    fn keep_bytes(&mut self, write: &Write, doc: DocId, hash: &[u8; 32]) -> Result<(), StoreError> {
+        let Some(mut known) = standing::quarantined(write, doc.site, hash)? else { return Ok(()) };
+        if known.bytes.is_empty()
+            && let Some(bytes) = self.change(write, doc, hash)?
+        {
+            known.bytes = bytes;
+            put_quarantined(write, doc.site, hash, &known)?;
         }
         Ok(())
     }

@@ -4,7 +4,7 @@
 use std::cell::Cell;
 use std::collections::{BTreeMap, BTreeSet};
 
-use automerge::{Automerge, Change, ChangeHash};
+use automerge::{Automerge, Change, ChangeHash, ReadDoc};
 
 use super::standing;
 use crate::gate::{self, Admission, Ground, Turned, limit};
@@ -237,6 +237,21 @@ impl Shelf {
         write.replace_by_snapshot(&mut held.info, upto, &saved)?;
         write.put_info(id, &held.info)?;
         Ok(true)
+    }
+
+    /// A change of a document, wherever it is here: in the document, beside it, or waiting for what it builds
+    /// on.
+    pub fn change(
+        &mut self,
+        store: &impl Get,
+        id: DocId,
+        hash: &[u8; 32],
+    ) -> Result<Option<Vec<u8>>, StoreError> {
+        let Some(held) = self.get(store, id)? else { return Ok(None) };
+        match held.doc.automerge().get_change_by_hash(&ChangeHash(*hash)) {
+            Some(change) => Ok(Some(change.raw_bytes().to_vec())),
+            None => doc_table::waiting(store, DocNumber(held.info.number), hash),
+        }
     }
 
     /// Parts of a document that are here, first first.

@@ -1,10 +1,12 @@
 //! Where things stand: places, sessions, certificates, what is unsent, what is in quarantine.
 
+use std::collections::BTreeSet;
+
 use minicbor::{Decode, Encode};
 
 use crate::device::identity::Identity;
 use crate::exchange::delivery::{Delivery, device_id};
-use crate::exchange::note::Certificate;
+use crate::exchange::note::{Certificate, Late};
 use crate::exchange::place::Place;
 use crate::gate::scan;
 use crate::record::doc::session_actor;
@@ -263,19 +265,20 @@ fn late_key(site: SiteId, kind: u8, hash: &[u8; 32]) -> Vec<u8> {
 }
 
 /// Notes that a delivery arrives after its key was revoked. The hub says so before it tells of it.
-pub fn put_late(write: &Write, site: SiteId, delivery: &[u8; 32]) -> Result<(), StoreError> {
-    write.put(Table::Late, &late_key(site, LATE_DELIVERY, delivery), &[])
+pub fn put_late(write: &Write, site: SiteId, late: &Late) -> Result<(), StoreError> {
+    let known = late.known.as_deref().map(Vec::as_slice).unwrap_or_default();
+    write.put(Table::Late, &late_key(site, LATE_DELIVERY, &late.delivery), known)
 }
 
-/// Notes the changes of a delivery as late, if it is; gives them.
+/// Notes the changes of a delivery as late, if it is, without those that had arrived before; gives them.
 pub fn take_late(write: &Write, delivery: &Delivery) -> Result<Vec<[u8; 32]>, StoreError> {
     let site = delivery.head.site;
-    if write.get(Table::Late, &late_key(site, LATE_DELIVERY, &delivery.id()))?.is_none() {
-        return Ok(vec![]);
-    }
+    let late = write.get(Table::Late, &late_key(site, LATE_DELIVERY, &delivery.id()))?;
+    let Some(known) = late else { return Ok(vec![]) };
+    let known: BTreeSet<&[u8]> = known.chunks_exact(32).collect();
     let changes = delivery.docs.iter().flat_map(|part| &part.changes);
-    let hashes: Vec<[u8; 32]> =
-        changes.filter_map(|change| scan(change).ok()).map(|scan| scan.hash).collect();
+    let hashes = changes.filter_map(|change| scan(change).ok()).map(|scan| scan.hash);
+    let hashes: Vec<[u8; 32]> = hashes.filter(|hash| !known.contains(&hash[..])).collect();
     put_late_changes(write, site, &hashes)?;
     Ok(hashes)
 }

@@ -250,8 +250,7 @@ impl Device {
         delivery: &Delivery,
         report: &mut Report,
     ) -> Result<(), ReplyWrong> {
-        let head = &delivery.head;
-        put_head(write, n, head, &delivery.signature)?;
+        put_head(write, n, delivery)?;
         report.taken += 1;
         for change in take_late(write, delivery)? {
             self.signers.mark_late(change);
@@ -391,6 +390,7 @@ impl Device {
         for table in [
             Table::Chain,
             Table::Heads,
+            Table::HeadChanges,
             Table::EntryStates,
             Table::Quarantine,
             Table::Late,

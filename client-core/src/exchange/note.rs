@@ -1,6 +1,7 @@
 //! Notes of the hub: certificates, revocations, refusals of its gate, measured clocks. They stand in
 //! the logs beside deliveries, signed by the hub's own key, and every device follows them.
 
+use minicbor::bytes::ByteVec;
 use minicbor::{Decode, Encode};
 use sha2::{Digest, Sha256};
 
@@ -84,6 +85,10 @@ pub struct Late {
     #[n(0)]
     #[cbor(with = "minicbor::bytes")]
     pub delivery: [u8; 32],
+    /// Hashes of changes in it that had arrived before, in another delivery: they stand as they did. A copy
+    /// of a device seals what the first one also has.
+    #[n(1)]
+    pub known: Option<ByteVec>,
 }
 
 /// The hub's gate refused a change.

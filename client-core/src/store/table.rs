@@ -16,6 +16,7 @@
 //! | places | site 8 | place in the hub's log |
 //! | chain | site 8, n 8 | delivery id 32, chain hash 32 |
 //! | heads | site 8, n 8 | a received delivery's signed head |
+//! | head_changes | site 8, n 8 | the hashes of that delivery's changes, 32 bytes each, in its order |
 //! | sessions | half an actor 8 | who signs for it, as CBOR |
 //! | certificates | device 16 | certificate as signed by the hub |
 //! | late | site 8, 0, delivery 32 or 1, change 32 | nothing: it arrived after its key was revoked |
@@ -65,6 +66,7 @@ tables! {
     Places "places";
     Chain "chain";
     Heads "heads";
+    HeadChanges "head_changes";
     Sessions "sessions";
     Certificates "certificates";
     Late "late";

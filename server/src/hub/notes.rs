@@ -31,8 +31,9 @@ impl Hub {
         self.note(site, &Says::Clock(Clock { device, nonce, span }))
     }
 
-    pub(super) fn late(&mut self, site: SiteId, delivery: [u8; 32]) -> Arrival {
-        self.note(site, &Says::Late(Late { delivery }))
+    pub(super) fn late(&mut self, site: SiteId, delivery: [u8; 32], known: &[[u8; 32]]) -> Arrival {
+        let known = (!known.is_empty()).then(|| known.concat().into());
+        self.note(site, &Says::Late(Late { delivery, known }))
     }
 
     pub(super) fn refusal(&mut self, site: SiteId, refusal: Refusal) -> Arrival {

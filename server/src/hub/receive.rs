@@ -8,6 +8,7 @@ use client_core::exchange::frame::{
 };
 use client_core::exchange::note::{Note, Says};
 use client_core::exchange::pack::{PLAIN_BYTES_MAX, PackWrong, announced, unpack};
+use client_core::gate::scan;
 use client_core::record::id::{DeviceId, SiteId};
 use client_core::record::inside::inside;
 use client_core::record::signer::ClockSpan;
@@ -147,7 +148,7 @@ impl Hub {
                     self.totals.repeats += 1;
                     received.own.insert(id);
                 }
-                TAKEN => self.take(now, received, id, delivery, batch),
+                TAKEN => self.take(now, received, id, delivery, batch)?,
                 MALFORMED => self.totals.malformed += 1,
                 _ => {}
             }
@@ -163,7 +164,7 @@ impl Hub {
         id: [u8; 32],
         delivery: Delivery,
         batch: &mut Batch,
-    ) {
+    ) -> Result<(), Turn> {
         let head = &delivery.head;
         let (site, from, nonce) = (head.site, head.device, head.nonce);
         self.chain_break(&delivery, batch);
@@ -177,7 +178,8 @@ impl Hub {
         batch.by.insert((site, received.device));
         if self.comes_late(received.device, &delivery) {
             // The note stands before the delivery, so that nobody ever shows it otherwise.
-            let note = self.late(site, id);
+            let known = self.arrived_before(&delivery, batch)?;
+            let note = self.late(site, id, &known);
             batch.arrivals.push((site, note));
         }
         batch.arrivals.push((site, Arrival::Delivery(Box::new(delivery))));
@@ -185,6 +187,33 @@ impl Hub {
             let note = self.clock_note(site, from, nonce, span);
             batch.arrivals.push((site, note));
         }
+        Ok(())
+    }
+
+    /// Changes of a delivery that are in the log, or just about to be, by another delivery.
+    fn arrived_before(
+        &mut self,
+        delivery: &Delivery,
+        batch: &Batch,
+    ) -> Result<Vec<[u8; 32]>, Turn> {
+        let site = delivery.head.site;
+        self.fold_site(site)?;
+        let mut before = vec![];
+        let mut coming: BTreeSet<&[u8]> = BTreeSet::new();
+        for (_, arrival) in batch.arrivals.iter().filter(|(at, _)| *at == site) {
+            if let Arrival::Delivery(other) = arrival {
+                coming.extend(other.docs.iter().flat_map(|part| &part.changes).map(Vec::as_slice));
+            }
+        }
+        for part in &delivery.docs {
+            for change in &part.changes {
+                let Ok(scan) = scan(change) else { continue };
+                if coming.contains(change.as_slice()) || self.view.has(part.doc, &scan.hash)? {
+                    before.push(scan.hash);
+                }
+            }
+        }
+        Ok(before)
     }
 
     /// Whether a delivery comes after its key was revoked. What a colleague brings of the time before, to a

@@ -300,7 +300,7 @@ fn note_in(write: &Write, access: &Access, site: SiteId, note: &Note) -> Result<
             Ok(Told::Refusal(refusal))
         }
         Ok(Says::Late(late)) => {
-            standing::put_late(write, site, &late.delivery)?;
+            standing::put_late(write, site, &late)?;
             Ok(Told::Nothing)
         }
         // Certificates and revocations are read by `access`; a note of a newer version says nothing here.
