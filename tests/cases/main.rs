@@ -18,3 +18,4 @@ mod store_files;
 mod story;
 mod sums;
 mod thread;
+mod vectors;
