@@ -30,7 +30,9 @@ function early(stage, wrong = "", code = "", name = "") {
 function show(answers = false) {
   if (!phone) return;
   const page = run(() => phone.page());
-  if (page !== undefined) postMessage({ page, effects: phone.effects(), answers });
+  if (page === undefined) return;
+  // How much waits goes with every page: a newer program is never taken over unsent work.
+  postMessage({ page, effects: phone.effects(), answers, unsent: run(() => phone.unsent()) });
 }
 
 // Runs something of the program. A trap leaves its memory in pieces: the window starts it anew.
@@ -191,6 +193,27 @@ async function openStore(file, check) {
   exchange();
 }
 
+// A failed write (no room, a broken disk) leaves the store as it was and unwilling: it is opened again, with
+// what was typed. Where that fails too, what was typed waits in memory for "Start again".
+let left = null;
+async function again() {
+  left ??= run(() => phone.leave());
+  phone = null;
+  try {
+    const handle = await handleOf(await root.getFileHandle(STORE));
+    try {
+      phone = run(() => Phone.again(handle, left, ...now()));
+    } catch (wrong) {
+      handle.close();
+      throw wrong;
+    }
+    left = null;
+    show();
+  } catch (wrong) {
+    early("stopped", words(wrong).replace(/^\w+ /, ""));
+  }
+}
+
 // Joining: the key is kept before it is sent, the store gets its name when it is whole.
 async function join(kept) {
   let reply;
@@ -253,7 +276,6 @@ async function exchange() {
   } finally {
     exchanging = false;
     show();
-    if (phone) postMessage({ unsent: run(() => phone.unsent()) });
   }
 }
 
@@ -304,7 +326,12 @@ async function handle(message) {
   switch (message.kind) {
     case "open":
       language = message.language || "en";
-      await open(message);
+      if (left) await again();
+      else await open(message);
+      break;
+    case "stopped":
+      language = message.language || "en";
+      early("stopped", message.words);
       break;
     case "tap":
       if (!phone) break;
@@ -366,6 +393,7 @@ let queue = init({ module_or_path: new URL("./phone.wasm", import.meta.url) });
 onmessage = (event) => {
   queue = queue
     .then(() => handle(event.data))
+    .then(() => (phone?.stuck() ? again() : undefined))
     .catch((wrong) => {
       console.error(words(wrong));
       postMessage({ failed: words(wrong) });
