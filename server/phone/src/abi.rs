@@ -152,9 +152,19 @@ impl Phone {
         self.app.exchange_failed(words);
     }
 
-    /// Takes another phone's hand-over file in.
-    pub fn take_in(&mut self, bytes: &[u8], secs: f64, offset_min: i32) {
-        self.app.take_in(moment(secs, offset_min), bytes);
+    /// Takes another phone's hand-over file in; false when nothing of it was.
+    pub fn take_in(&mut self, bytes: &[u8], secs: f64, offset_min: i32) -> bool {
+        self.app.take_in(moment(secs, offset_min), bytes)
+    }
+
+    /// A copy of what only this phone has; empty when the hub has everything.
+    pub fn rescue(&self) -> Result<Vec<u8>, JsError> {
+        self.app.rescue().map_err(words)
+    }
+
+    /// Another number whenever the last copy has become old.
+    pub fn changed(&self) -> u32 {
+        self.app.changed()
     }
 
     /// The file that an effect names; empty when there is none.
@@ -234,6 +244,12 @@ pub fn join_store(handle: Handle, kept: &[u8], reply: &[u8]) -> Result<String, J
     let device = Device::enrol(store, &identity, random()).map_err(|wrong| device_words(&wrong))?;
     drop(device.close());
     Ok(number)
+}
+
+/// The hand-over file of a copy that lay beside a store which is gone.
+#[wasm_bindgen]
+pub fn hand_over_of(copy: &[u8]) -> Result<Vec<u8>, JsError> {
+    client_core::device::hand_over_of(copy, random()).map_err(words)
 }
 
 /// A screen from before there is a device.

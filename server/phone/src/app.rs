@@ -92,6 +92,7 @@ pub struct App {
     report: Report,
     file: Option<Vec<u8>>,
     stuck: bool,
+    changed: u32,
 }
 
 /// What is only in memory, carried over while the store is opened again.
@@ -126,6 +127,7 @@ impl App {
             report,
             file: None,
             stuck: false,
+            changed: 0,
         };
         app.choose_visit()?;
         if app.state.stack.is_empty() {
@@ -157,6 +159,16 @@ impl App {
     /// Choices of this phone.
     pub const fn settings(&self) -> &Settings {
         &self.set
+    }
+
+    /// A copy of what only this phone has, to lie beside the store; empty when the hub has everything.
+    pub fn rescue(&self) -> Result<Vec<u8>, DeviceError> {
+        self.device.rescue()
+    }
+
+    /// Counts whatever makes such a copy old.
+    pub const fn changed(&self) -> u32 {
+        self.changed
     }
 
     /// A write failed: the store takes nothing more before it is opened again.
@@ -400,6 +412,7 @@ impl App {
         let stamp = self.stamp();
         let deltas = self.device.carry_out(acts, &stamp)?;
         self.effects.push(Effect::Buzz(1));
+        self.changed += 1;
         if self.set.unsent_since.is_none() {
             self.set.unsent_since = Some(self.now.secs);
             self.keep_settings()?;

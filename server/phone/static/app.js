@@ -138,6 +138,7 @@ function say(word) {
     send({ kind: "join", code: value("code"), name: value("name"), address: location.origin });
   } else if (word === "take") start(false);
   else if (word === "mend") send({ kind: "mend" });
+  else if (word === "rescue") send({ kind: "rescue" });
   else if (word === "again") {
     traps = 0;
     if (trappedOut) start(true);

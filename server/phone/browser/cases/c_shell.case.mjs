@@ -2,7 +2,7 @@
 import { cp, mkdtemp, readFile, readdir, rm, writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { begin } from "./hands.mjs";
+import { begin, round } from "./hands.mjs";
 import { Phone, check, pause } from "./kit.mjs";
 
 async function one(hub, phones, who = "Ilse") {
@@ -128,9 +128,15 @@ async function tamper(phone, change) {
   }, change);
 }
 
-export async function a_damaged_file_is_seen_and_made_anew(hub, phones) {
-  for (const how of ["cut", "flip"]) {
+export async function a_damaged_file_is_seen_and_loses_no_unsent_work(hub, phones) {
+  for (const [how, unit] of [["cut", "UH-01"], ["flip", "UH-02"]]) {
     const phone = await one(hub, phones);
+    await hub.tell("stop");
+    await phone.unit(unit);
+    await begin(phone, "Take FOUND");
+    await round(phone);
+    await phone.home();
+    await hub.tell("start");
     await tamper(phone, how);
     await phone.open();
     await phone.at("damaged");
@@ -145,6 +151,13 @@ export async function a_damaged_file_is_seen_and_made_anew(hub, phones) {
     check(kept.some((name) => name.startsWith("damaged-")), `the damaged file is gone: ${kept}`);
     await phone.join("Ilse");
     await phone.today();
+    await phone.sees("Nothing waits on this phone");
+    await phone.unit(unit);
+    await phone.sees("11 figures");
+    // And it is on the hub: another phone gets it from there.
+    const other = await one(hub, phones, "Dov");
+    await other.unit(unit);
+    await other.sees("11 figures");
   }
 }
 
