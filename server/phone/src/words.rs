@@ -138,7 +138,10 @@ mod tests {
                 let take = if head.starts_with("if ") { literals.len() } else { 2 };
                 if head.starts_with('"') || head.starts_with("if ") {
                     let own = literals.iter().take(take).skip(1).step_by(2);
-                    found.extend(own.map(|text| (*text).to_owned()));
+                    let quotes = |text: &&str| {
+                        text.replace("\\u{201c}", "\u{201c}").replace("\\u{201d}", "\u{201d}")
+                    };
+                    found.extend(own.map(quotes));
                 }
             }
         }
