@@ -15,6 +15,7 @@ mod note;
 mod offer;
 mod reenter;
 mod reply;
+mod rescue;
 pub mod shelf;
 pub mod sizes;
 pub mod standing;
@@ -42,6 +43,7 @@ pub use ask::Wish;
 pub use hand::{HAND_OVER_BYTES_MAX, HandWrong};
 pub use list::Listed;
 pub use reply::{ReplyWrong, Report, Told as News};
+pub use rescue::{RescueWrong, hand_over_of};
 pub use standing::{EntryState, Quarantined, Unsent};
 pub use view::{Opened, Wanted};
 

@@ -1,6 +1,6 @@
 //! Two devices hand over without the hub: a file, the same gate, and the hub gets everything once.
 
-use client_core::device::{Device, EntryState, HandWrong, Step};
+use client_core::device::{Device, EntryState, HandWrong, RescueWrong, Step, hand_over_of};
 use client_core::record::action::Action;
 use client_core::record::code::Phase;
 use client_core::record::doc_id::{DocId, DocKind};
@@ -110,4 +110,33 @@ fn a_damaged_or_foreign_file_changes_nothing() {
     let outcome = others.dov.take_hand_over(&file);
     assert!(matches!(outcome, Err(HandWrong::OtherHub)), "{outcome:?}");
     assert_eq!(all.dov.take_hand_over(&file).unwrap().taken, 1, "the whole file still passes");
+}
+
+/// A phone's store is gone; the copy that it wrote beside it is not.
+#[test]
+fn what_only_a_lost_store_had_comes_back_out_of_its_copy() {
+    let mut all = begun(5);
+    let site = all.site;
+    assert!(all.ilse.rescue().unwrap().is_empty(), "the hub has everything");
+    // One entry is sealed and was never answered, one is not sealed yet.
+    let sealed = read(&mut all.ilse, site, 351);
+    all.ilse.seal(site).unwrap();
+    let fresh = read(&mut all.ilse, site, 352);
+    let copy = all.ilse.rescue().unwrap();
+    drop(all.ilse.close());
+    let random = || -> client_core::device::Random {
+        let mut own = tests::world::Seeded::new(9);
+        Box::new(move |out: &mut [u8]| own.fill(out))
+    };
+    let file = hand_over_of(&copy, random()).unwrap();
+    assert_eq!(all.dov.take_hand_over(&file).unwrap().taken, 2);
+    assert!(has(&mut all.dov, site, sealed) && has(&mut all.dov, site, fresh));
+    meet(&mut all.dov, &mut all.hub);
+    meet(&mut all.boss, &mut all.hub);
+    assert!(has(&mut all.boss, site, sealed) && has(&mut all.boss, site, fresh));
+    // A copy that was being written when the phone died is told apart from a whole one.
+    for length in [0, 8, 40, copy.len() / 2, copy.len() - 1] {
+        let outcome = hand_over_of(&copy[..length], random());
+        assert!(matches!(outcome, Err(RescueWrong::NotWhole)), "{length} bytes: {outcome:?}");
+    }
 }

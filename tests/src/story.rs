@@ -7,6 +7,7 @@ pub mod office;
 pub mod player;
 pub mod scenario;
 pub mod tell;
+pub mod today;
 
 pub use player::{Link, Player, StoryWrong};
 pub use scenario::Scenario;

@@ -55,6 +55,18 @@ fn store_words(wrong: &StoreError) -> JsError {
     JsError::new(&format!("{kind} {wrong}"))
 }
 
+fn device_of(handle: Handle, manner: Manner) -> Result<Device, JsError> {
+    let store = Store::open(File::new(handle), manner).map_err(|wrong| store_words(&wrong))?;
+    Device::open(store, random()).map_err(|wrong| device_words(&wrong))
+}
+
+/// What is only in memory while the store is opened again.
+#[wasm_bindgen]
+#[derive(Debug)]
+pub struct Left {
+    carry: crate::app::Carry,
+}
+
 /// The program on one store.
 #[wasm_bindgen]
 #[derive(Debug)]
@@ -66,9 +78,7 @@ pub struct Phone {
 impl Phone {
     /// Opens the program over the store's file. `check` reads the whole file first.
     pub fn open(handle: Handle, check: bool, secs: f64, offset_min: i32) -> Result<Phone, JsError> {
-        let manner = if check { CHECKED } else { MANNER };
-        let store = Store::open(File::new(handle), manner).map_err(|wrong| store_words(&wrong))?;
-        let device = Device::open(store, random()).map_err(|wrong| device_words(&wrong))?;
+        let device = device_of(handle, if check { CHECKED } else { MANNER })?;
         let app =
             App::open(device, moment(secs, offset_min)).map_err(|wrong| device_words(&wrong))?;
         Ok(Phone { app })
@@ -142,9 +152,19 @@ impl Phone {
         self.app.exchange_failed(words);
     }
 
-    /// Takes another phone's hand-over file in.
-    pub fn take_in(&mut self, bytes: &[u8], secs: f64, offset_min: i32) {
-        self.app.take_in(moment(secs, offset_min), bytes);
+    /// Takes another phone's hand-over file in; false when nothing of it was.
+    pub fn take_in(&mut self, bytes: &[u8], secs: f64, offset_min: i32) -> bool {
+        self.app.take_in(moment(secs, offset_min), bytes)
+    }
+
+    /// A copy of what only this phone has; empty when the hub has everything.
+    pub fn rescue(&self) -> Result<Vec<u8>, JsError> {
+        self.app.rescue().map_err(words)
+    }
+
+    /// Another number whenever the last copy has become old.
+    pub fn changed(&self) -> u32 {
+        self.app.changed()
     }
 
     /// The file that an effect names; empty when there is none.
@@ -155,6 +175,30 @@ impl Phone {
     /// A signed request for the bell.
     pub fn bell_request(&mut self, secs: f64, offset_min: i32) -> Vec<u8> {
         self.app.bell_request(moment(secs, offset_min))
+    }
+
+    /// Whether a write failed, so that the store must be opened again.
+    pub fn stuck(&self) -> bool {
+        self.app.stuck()
+    }
+
+    /// Closes the store and gives back what is only in memory.
+    pub fn leave(self) -> Left {
+        let left = Left { carry: self.app.carry_over() };
+        self.close();
+        left
+    }
+
+    /// Opens the program again with what was only in memory.
+    pub fn again(
+        handle: Handle,
+        left: &Left,
+        secs: f64,
+        offset_min: i32,
+    ) -> Result<Phone, JsError> {
+        let device = device_of(handle, MANNER)?;
+        let app = App::open_again(device, moment(secs, offset_min), left.carry.clone());
+        Ok(Phone { app: app.map_err(|wrong| device_words(&wrong))? })
     }
 
     /// Closes the store; the file may then be opened by another window.
@@ -200,6 +244,12 @@ pub fn join_store(handle: Handle, kept: &[u8], reply: &[u8]) -> Result<String, J
     let device = Device::enrol(store, &identity, random()).map_err(|wrong| device_words(&wrong))?;
     drop(device.close());
     Ok(number)
+}
+
+/// The hand-over file of a copy that lay beside a store which is gone.
+#[wasm_bindgen]
+pub fn hand_over_of(copy: &[u8]) -> Result<Vec<u8>, JsError> {
+    client_core::device::hand_over_of(copy, random()).map_err(words)
 }
 
 /// A screen from before there is a device.

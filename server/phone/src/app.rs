@@ -91,6 +91,15 @@ pub struct App {
     talk: Option<Talk>,
     report: Report,
     file: Option<Vec<u8>>,
+    stuck: bool,
+    changed: u32,
+}
+
+/// What is only in memory, carried over while the store is opened again.
+#[derive(Clone, Debug)]
+pub struct Carry {
+    state: State,
+    set: Settings,
 }
 
 impl App {
@@ -108,8 +117,18 @@ impl App {
             ..State::default()
         };
         let report = Report::default();
-        let mut app =
-            App { device, set, state, now, effects: vec![], talk: None, report, file: None };
+        let mut app = App {
+            device,
+            set,
+            state,
+            now,
+            effects: vec![],
+            talk: None,
+            report,
+            file: None,
+            stuck: false,
+            changed: 0,
+        };
         app.choose_visit()?;
         if app.state.stack.is_empty() {
             app.state.stack.push(app.first_place());
@@ -140,6 +159,35 @@ impl App {
     /// Choices of this phone.
     pub const fn settings(&self) -> &Settings {
         &self.set
+    }
+
+    /// A copy of what only this phone has, to lie beside the store; empty when the hub has everything.
+    pub fn rescue(&self) -> Result<Vec<u8>, DeviceError> {
+        self.device.rescue()
+    }
+
+    /// Counts whatever makes such a copy old.
+    pub const fn changed(&self) -> u32 {
+        self.changed
+    }
+
+    /// A write failed: the store takes nothing more before it is opened again.
+    pub const fn stuck(&self) -> bool {
+        self.stuck
+    }
+
+    /// What is only in memory: where somebody is, what is typed, what the screen says.
+    pub fn carry_over(&self) -> Carry {
+        Carry { state: self.state.clone(), set: self.set.clone() }
+    }
+
+    /// Opens the program over a store that was closed because a write had failed.
+    pub fn open_again(device: Device, now: Moment, carry: Carry) -> Result<App, DeviceError> {
+        let mut app = App::open(device, now)?;
+        app.state = carry.state;
+        app.set = carry.set;
+        app.state.question = None;
+        Ok(app)
     }
 
     /// Gives the device back.
@@ -187,6 +235,7 @@ impl App {
 
     /// Shows a failure. Nothing was saved, and what was typed is still there.
     fn fail(&mut self, wrong: &DeviceError) {
+        self.stuck |= matches!(wrong, DeviceError::Store(StoreError::Full | StoreError::Io(_)));
         let language = self.set.language();
         let words = match wrong {
             DeviceError::Store(StoreError::Full) => language
@@ -299,8 +348,12 @@ impl App {
         if here == place {
             return self.arrive();
         }
-        if Self::on_the_round(&here) && Self::on_the_round(&place) {
-            self.state.stack.pop();
+        // A reason or a condition is given on top of the stop that it is about, and leads back to it.
+        let on_top = matches!(place, Place::Cannot { .. } | Place::Condition { .. });
+        if !on_top && Self::on_the_round(&place) {
+            while self.state.stack.last().is_some_and(Self::on_the_round) {
+                self.state.stack.pop();
+            }
         }
         // A screen that is open further down is gone back to, not opened twice.
         if let Some(at) = self.state.stack.iter().position(|open| *open == place) {
@@ -359,6 +412,7 @@ impl App {
         let stamp = self.stamp();
         let deltas = self.device.carry_out(acts, &stamp)?;
         self.effects.push(Effect::Buzz(1));
+        self.changed += 1;
         if self.set.unsent_since.is_none() {
             self.set.unsent_since = Some(self.now.secs);
             self.keep_settings()?;

@@ -173,6 +173,7 @@ pub fn page(language: Language, stage: &Stage<'_>) -> Markup {
             }
             div class="foot keys" {
                 button type="button" class="key big row" data-say="mend" { span { (t("Make it anew")) small { (t("nothing is thrown away")) } } }
+                button type="button" class="key row" data-say="rescue" { span { (t("Write the file")) small { (t("unsent work, for another phone")) } } }
                 a class="key stop" href="#gas" { span { (t("Gas smell")) small { (t("or CO alarm")) } } }
             }
         },

@@ -1,9 +1,11 @@
 //! The language of the screens. English (as spoken in the United States) is written in the screens; the
-//! catalogue holds it beside the other languages, one line for each text.
+//! catalogue holds it beside the other languages, one block of lines for each text.
 
-mod catalogue;
+use std::collections::BTreeMap;
+use std::sync::OnceLock;
 
-pub use catalogue::CATALOGUE;
+/// Every text of the screens in every language.
+const CATALOGUE: &str = include_str!("words/catalogue.txt");
 
 /// A language of the screens.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -16,10 +18,6 @@ pub enum Language {
     /// Spanish.
     Spanish,
 }
-
-/// One text in every language: English, French, Spanish.
-#[derive(Clone, Copy, Debug)]
-pub struct Line(pub &'static str, pub &'static str, pub &'static str);
 
 impl Language {
     /// Every language.
@@ -53,12 +51,7 @@ impl Language {
         if self == Language::English {
             return english;
         }
-        let line = CATALOGUE.iter().find(|line| line.0 == english);
-        match (self, line) {
-            (Language::French, Some(line)) => line.1,
-            (Language::Spanish, Some(line)) => line.2,
-            _ => english,
-        }
+        catalogue().get(&(self.key(), english)).copied().unwrap_or(english)
     }
 
     /// A text with gaps `{}` filled in order.
@@ -73,5 +66,118 @@ impl Language {
         }
         out.push_str(rest);
         out
+    }
+}
+
+/// Texts by language and English.
+type Texts = BTreeMap<(&'static str, &'static str), &'static str>;
+
+/// The catalogue, read once.
+fn catalogue() -> &'static Texts {
+    static TEXTS: OnceLock<Texts> = OnceLock::new();
+    TEXTS.get_or_init(|| {
+        blocks()
+            .flat_map(|(english, others)| {
+                others.into_iter().map(move |(language, text)| ((language, english), text))
+            })
+            .collect()
+    })
+}
+
+/// One text: its English, and each other language with its text.
+type Block = (&'static str, Vec<(&'static str, &'static str)>);
+
+/// The blocks of the catalogue, in their order.
+fn blocks() -> impl Iterator<Item = Block> {
+    CATALOGUE.split("\n\n").filter_map(|block| {
+        let mut lines = block.trim().lines().filter(|line| !line.starts_with('#'));
+        let english = lines.next()?;
+        Some((english, lines.filter_map(|line| line.split_once(' ')).collect()))
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeSet;
+    use std::path::Path;
+
+    use super::*;
+
+    fn gaps(text: &str) -> usize {
+        text.matches("{}").count()
+    }
+
+    #[test]
+    fn every_text_stands_once_in_every_language_with_its_gaps() {
+        let mut seen = BTreeSet::new();
+        for (english, others) in blocks() {
+            assert!(seen.insert(english), "'{english}' stands twice");
+            let languages: Vec<&str> = others.iter().map(|(language, _)| *language).collect();
+            assert_eq!(languages, ["fr", "es"], "'{english}'");
+            for (language, text) in others {
+                assert_eq!(gaps(english), gaps(text), "'{english}' in {language}");
+            }
+        }
+        assert!(seen.len() > 300, "the catalogue was not read");
+    }
+
+    /// Texts that a source asks the catalogue for: literals behind the calls that look words up.
+    fn asked(source: &str) -> Vec<String> {
+        const CALLS: [&str; 8] =
+            ["see.t(", "see.f(", ".say(", ".fill(", "ask_for(", "nothing_yet(", " t(", "(t("];
+        let mut found = vec![];
+        for call in CALLS {
+            for rest in source.split(call).skip(1) {
+                // Both texts of `if .. { "one" } else { "other" }`.
+                let head = rest.trim_start();
+                let part = match head.strip_prefix("if ") {
+                    Some(_) => head.split_once(')').map_or("", |(part, _)| part),
+                    None => head,
+                };
+                let literals = part.split('"').collect::<Vec<_>>();
+                let take = if head.starts_with("if ") { literals.len() } else { 2 };
+                if head.starts_with('"') || head.starts_with("if ") {
+                    let own = literals.iter().take(take).skip(1).step_by(2);
+                    let quotes = |text: &&str| {
+                        text.replace("\\u{201c}", "\u{201c}").replace("\\u{201d}", "\u{201d}")
+                    };
+                    found.extend(own.map(quotes));
+                }
+            }
+        }
+        found
+    }
+
+    fn sources(folder: &Path, into: &mut Vec<String>) {
+        for entry in std::fs::read_dir(folder).unwrap() {
+            let path = entry.unwrap().path();
+            if path.is_dir() {
+                sources(&path, into);
+            } else if path.extension().is_some_and(|ending| ending == "rs") {
+                let text = std::fs::read_to_string(&path).unwrap();
+                into.push(text.split("#[cfg(test)]").next().unwrap_or_default().to_owned());
+            }
+        }
+    }
+
+    #[test]
+    fn every_text_of_the_screens_is_in_the_catalogue() {
+        let mut texts = vec![];
+        sources(&Path::new(env!("CARGO_MANIFEST_DIR")).join("src"), &mut texts);
+        let words = |text: &str| text.chars().any(char::is_alphabetic);
+        let known: BTreeSet<&str> = blocks().map(|(english, _)| english).collect();
+        let asked: BTreeSet<String> = texts.iter().flat_map(|text| asked(text)).collect();
+        assert!(asked.len() > 200, "the sources were not read");
+        let missing: Vec<&String> =
+            asked.iter().filter(|text| words(text) && !known.contains(text.as_str())).collect();
+        assert!(missing.is_empty(), "not in words/catalogue.txt: {missing:#?}");
+    }
+
+    #[test]
+    fn a_text_is_said_in_the_language_of_the_phone() {
+        assert_eq!(Language::French.say("Back"), "Retour");
+        assert_eq!(Language::Spanish.fill("{} units", &["14"]), "14 equipos");
+        assert_eq!(Language::English.say("Back"), "Back");
+        assert_eq!(Language::French.say("typed by somebody"), "typed by somebody");
     }
 }

@@ -33,17 +33,21 @@ const remember = (key, value) => {
 
 // --- the worker ---
 
-function start(check) {
+let trappedOut = false;
+function start(check, stopped) {
   worker?.terminate();
   worker = new Worker(policy.createScriptURL("worker.js"), { type: "module" });
   worker.onmessage = (event) => heard(event.data);
   worker.onerror = (event) => failed(event.message);
-  send({ kind: "open", language: remembered("language") || navigator.language.slice(0, 2), check });
+  // After several traps in a row nothing is opened by itself any more: the person says when.
+  const kind = stopped === undefined ? "open" : "stopped";
+  send({ kind, language: remembered("language") || navigator.language.slice(0, 2), check, words: stopped });
 }
 
 const send = (message, moved) => worker.postMessage(message, moved ?? []);
 
 function heard(message) {
+  if (message.unsent !== undefined) unsent = message.unsent;
   if (message.page !== undefined) {
     draw(message.page);
     for (const effect of message.effects) carry(effect);
@@ -52,10 +56,7 @@ function heard(message) {
   if (message.trapped !== undefined) trapped(message.trapped);
   if (message.opened) afterOpening();
   if (message.joined) navigator.storage?.persist?.();
-  if (message.unsent !== undefined) {
-    unsent = message.unsent;
-    renewWhenSafe();
-  }
+  if (message.unsent !== undefined) renewWhenSafe();
   if (message.file) share(message.file, message.name);
   if (message.failed) failed(message.failed);
 }
@@ -64,8 +65,8 @@ function heard(message) {
 function trapped(words) {
   traps += 1;
   console.error(words);
-  if (traps <= TRAPS_MAX) start(true);
-  else failed(words);
+  trappedOut = traps > TRAPS_MAX;
+  start(true, trappedOut ? words : undefined);
 }
 
 function failed(words) {
@@ -102,12 +103,14 @@ function draw(page) {
     place = main.dataset.place;
     window.scrollTo(0, 0);
     now.querySelector("h1")?.focus({ preventScroll: true });
+    renewWhenSafe();
   }
   tick();
   blobs();
   storage();
   const key = now.querySelector("[data-say=install]");
   if (key) key.hidden = !install;
+  fill();
   performance.mark("drawn");
 }
 
@@ -135,9 +138,11 @@ function say(word) {
     send({ kind: "join", code: value("code"), name: value("name"), address: location.origin });
   } else if (word === "take") start(false);
   else if (word === "mend") send({ kind: "mend" });
+  else if (word === "rescue") send({ kind: "rescue" });
   else if (word === "again") {
     traps = 0;
-    start(true);
+    if (trappedOut) start(true);
+    else send({ kind: "open", language: document.documentElement.lang });
   } else if (word === "install") install?.prompt();
 }
 
@@ -319,6 +324,7 @@ function hush() {
 }
 window.addEventListener("hashchange", () => {
   if (location.hash === "#gas") hush();
+  invited();
 });
 
 // --- coming and going ---
@@ -370,18 +376,21 @@ async function renew() {
   active.active.postMessage({ use: waiting });
 }
 
-// A link to join carries its code behind the #, which never travels to a server.
-const code = /^#(?:join=)?([\w-]{8,})$/.exec(location.hash)?.[1];
-if (code) history.replaceState(null, "", location.pathname);
+// A link to join carries its code behind the #, which never travels to a server. It may also be opened
+// while the page is open already.
+let code = "";
+function invited() {
+  const found = /^#(?:join=)?([\w-]{8,})$/.exec(location.hash)?.[1];
+  if (!found || found === "outside") return;
+  code = found;
+  history.replaceState(null, "", location.pathname);
+  fill();
+}
+function fill() {
+  const line = document.querySelector("#face [name=code]");
+  if (line && code && !line.value) line.value = code;
+}
+invited();
 history.pushState(null, "");
 start(false);
 shell();
-if (code) {
-  const fill = new MutationObserver(() => {
-    const line = document.querySelector("#face [name=code]");
-    if (!line) return;
-    if (!line.value) line.value = code;
-    fill.disconnect();
-  });
-  fill.observe(document.body, { childList: true, subtree: true });
-}

@@ -1,10 +1,13 @@
 // Holds the program and its file. One window at a time: first the lock, then the file.
 // Nothing is decided here: taps, replies and bytes are carried in, pages and requests out.
-import init, { Phone, early_page, join_begin, join_request, join_store } from "./phone.js";
+import init, { Phone, early_page, hand_over_of, join_begin, join_request, join_store } from "./phone.js";
 
 const STORE = "dripleg.store";
 const MAKING = "dripleg.making";
 const JOINING = "dripleg.joining";
+const COPY = "dripleg.copy";
+const RESCUED = "dripleg.rescued";
+const TAKING = "dripleg.taking";
 const LOCK = "dripleg-store";
 const asks = new BroadcastChannel("dripleg");
 const me = Math.random().toString(36).slice(2);
@@ -30,7 +33,9 @@ function early(stage, wrong = "", code = "", name = "") {
 function show(answers = false) {
   if (!phone) return;
   const page = run(() => phone.page());
-  if (page !== undefined) postMessage({ page, effects: phone.effects(), answers });
+  if (page === undefined) return;
+  // How much waits goes with every page: a newer program is never taken over unsent work.
+  postMessage({ page, effects: phone.effects(), answers, unsent: run(() => phone.unsent()) });
 }
 
 // Runs something of the program. A trap leaves its memory in pieces: the window starts it anew.
@@ -187,8 +192,80 @@ async function openStore(file, check) {
   }
   if (!phone) return;
   postMessage({ opened: true });
+  if (await fileHandle(TAKING, false)) {
+    phone.say("The program stopped while it took in what the hub sent. What was saved is safe. Exchange by hand to try it again.");
+    show();
+    return;
+  }
   show();
   exchange();
+}
+
+// What only this phone has is copied beside the store, into two files in turn: one of them is always whole.
+let copied = null;
+let side = 0;
+async function copy() {
+  if (!phone || phone.changed() === copied) return;
+  const now = phone.changed();
+  const bytes = run(() => phone.rescue());
+  if (!bytes) return;
+  if (bytes.length) {
+    side = 1 - side;
+    await writeAll(root, `${COPY}.${side}`, bytes);
+  } else {
+    await remove(`${COPY}.0`);
+    await remove(`${COPY}.1`);
+  }
+  copied = now;
+}
+
+// The hand-over file of the newest copy that is whole; null when there is none.
+async function outOfCopies() {
+  const files = [];
+  for (const own of [0, 1]) {
+    const file = await fileHandle(`${COPY}.${own}`, false);
+    if (file) files.push(await file.getFile());
+  }
+  files.sort((one, other) => other.lastModified - one.lastModified);
+  for (const file of files) {
+    try {
+      const bytes = new Uint8Array(await file.arrayBuffer());
+      return run(() => hand_over_of(bytes));
+    } catch (wrong) {
+      console.error(words(wrong));
+    }
+  }
+  return null;
+}
+
+// What was rescued out of a damaged store is taken in as from another phone, once its buildings are here.
+async function bringBack() {
+  const bytes = await readAll(RESCUED);
+  if (!bytes || !phone) return false;
+  if (!run(() => phone.take_in(bytes, ...now()))) return false;
+  await remove(RESCUED);
+  return true;
+}
+
+// A failed write (no room, a broken disk) leaves the store as it was and unwilling: it is opened again, with
+// what was typed. Where that fails too, what was typed waits in memory for "Start again".
+let left = null;
+async function again() {
+  left ??= run(() => phone.leave());
+  phone = null;
+  try {
+    const handle = await handleOf(await root.getFileHandle(STORE));
+    try {
+      phone = run(() => Phone.again(handle, left, ...now()));
+    } catch (wrong) {
+      handle.close();
+      throw wrong;
+    }
+    left = null;
+    show();
+  } catch (wrong) {
+    early("stopped", words(wrong).replace(/^\w+ /, ""));
+  }
 }
 
 // Joining: the key is kept before it is sent, the store gets its name when it is whole.
@@ -230,6 +307,7 @@ function post(path, body, signal = AbortSignal.timeout(60000)) {
 async function exchange() {
   if (!phone || exchanging || hushed) return;
   exchanging = true;
+  let more = false;
   try {
     for (;;) {
       const request = run(() => phone.exchange_request(...now()));
@@ -243,18 +321,23 @@ async function exchange() {
       }
       const bytes = new Uint8Array(await answer.arrayBuffer());
       if (!phone) return;
+      // A reply that stops the program is not asked for again by itself.
+      await writeAll(root, TAKING, new Uint8Array([1]));
       const again = run(() => phone.exchange_reply(bytes, ...now()));
+      if (!phone) return;
+      await remove(TAKING);
       if (!again) break;
     }
     listen();
+    if (await bringBack()) more = true;
   } catch (wrong) {
     const signal = wrong instanceof TypeError || wrong.name === "TimeoutError";
     phone?.exchange_failed(signal ? "no signal" : words(wrong));
   } finally {
     exchanging = false;
     show();
-    if (phone) postMessage({ unsent: run(() => phone.unsent()) });
   }
+  if (more) await exchange();
 }
 
 // The bell: a signed request whose answer stays open and says when a site has news.
@@ -304,7 +387,12 @@ async function handle(message) {
   switch (message.kind) {
     case "open":
       language = message.language || "en";
-      await open(message);
+      if (left) await again();
+      else await open(message);
+      break;
+    case "stopped":
+      language = message.language || "en";
+      early("stopped", message.words);
       break;
     case "tap":
       if (!phone) break;
@@ -349,6 +437,12 @@ async function handle(message) {
     case "mend":
       await mend();
       break;
+    case "rescue": {
+      const bytes = await outOfCopies();
+      if (bytes) postMessage({ file: bytes, name: `hand-over-${new Date().toISOString().slice(0, 10)}.dripleg` });
+      else early("damaged", "nothing is waiting to be sent in the copy");
+      break;
+    }
     case "close":
       letGo();
       postMessage({ closed: true });
@@ -356,16 +450,23 @@ async function handle(message) {
   }
 }
 
-// A damaged store is kept under another name; a new one is made of its identity and of the unsent work.
+// A damaged store is kept under another name. What only it had comes out of the copy beside it and waits for
+// the store that joining makes.
 async function mend() {
-  early("join", "the damaged file is kept; join again with a new code");
+  const bytes = await outOfCopies();
+  if (bytes) await writeAll(root, RESCUED, bytes);
   await rename(STORE, `damaged-${Date.now()}.store`);
+  await remove(`${COPY}.0`);
+  await remove(`${COPY}.1`);
+  early("join", bytes ? "what only this phone had is kept and comes back; join again with a new code" : "the damaged file is kept; join again with a new code");
 }
 
 let queue = init({ module_or_path: new URL("./phone.wasm", import.meta.url) });
 onmessage = (event) => {
   queue = queue
     .then(() => handle(event.data))
+    .then(() => (phone?.stuck() ? again() : undefined))
+    .then(copy)
     .catch((wrong) => {
       console.error(words(wrong));
       postMessage({ failed: words(wrong) });

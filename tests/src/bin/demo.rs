@@ -2,7 +2,9 @@
 //!
 //! `--once` ends after the story: 0 when every figure was as the scenario says, 1 otherwise. `--folder DIR`
 //! puts the stores into a new folder of that name, `--port N` lets the hub listen there, `--unsettled` stops
-//! on the evening of the second visit and leaves settling and signing to whoever opens the pages.
+//! on the evening of the second visit and leaves settling and signing to whoever opens the pages. `--again`
+//! starts the hub of such a folder once more, without the story. Unless it ends after the story, the demo
+//! builds the phone's files and hands them out.
 #![expect(
     clippy::print_stdout,
     clippy::print_stderr,
@@ -12,7 +14,7 @@
 use std::collections::BTreeMap;
 use std::net::{Ipv4Addr, SocketAddr};
 use std::path::{Path, PathBuf};
-use std::process::ExitCode;
+use std::process::{Command, ExitCode, Stdio};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicI64, Ordering};
 use std::time::Instant;
@@ -22,6 +24,8 @@ use client_core::exchange::enrol;
 use client_core::record::code::Role;
 use client_core::record::id::SiteId;
 use client_core::store::{Manner, Store};
+use qrcode::QrCode;
+use qrcode::render::unicode::Dense1x2;
 use server::config::Settings;
 use server::quota::Quota;
 use server::serve::{Parts, Server, system_random, wall_clock};
@@ -29,17 +33,18 @@ use server::worker::NewCode;
 use tests::net::{Line, Wrong};
 use tests::story::day::AHEAD_S;
 use tests::story::player::Who;
-use tests::story::{Player, tell};
+use tests::story::{Player, tell, today};
 use tests::world::Seeded;
 
 /// The day on which the devices are handed out.
 const HANDED_OUT: i64 = 1_727_772_000;
 
-const USAGE: &str = "usage: cargo demo [--once] [--unsettled] [--folder DIR] [--port N]";
+const USAGE: &str = "usage: cargo demo [--once] [--unsettled] [--folder DIR [--again]] [--port N]";
 
 struct Wish {
     once: bool,
     unsettled: bool,
+    again: bool,
     folder: Option<PathBuf>,
     port: u16,
 }
@@ -63,12 +68,13 @@ fn main() -> ExitCode {
 }
 
 fn wish() -> Result<Wish, String> {
-    let mut wish = Wish { once: false, unsettled: false, folder: None, port: 0 };
+    let mut wish = Wish { once: false, unsettled: false, again: false, folder: None, port: 0 };
     let mut words = std::env::args().skip(1);
     while let Some(word) = words.next() {
         match word.as_str() {
             "--once" => wish.once = true,
             "--unsettled" => wish.unsettled = true,
+            "--again" => wish.again = true,
             "--folder" => {
                 wish.folder = Some(words.next().ok_or("--folder needs a folder")?.into());
             }
@@ -81,6 +87,9 @@ fn wish() -> Result<Wish, String> {
             other => return Err(format!("there is no option '{other}'")),
         }
     }
+    if wish.again && wish.folder.is_none() {
+        return Err("--again needs the --folder of an earlier demo".to_owned());
+    }
     Ok(wish)
 }
 
@@ -89,6 +98,9 @@ fn run(wish: &Wish) -> Result<(), Wrong> {
         Some(folder) => folder.clone(),
         None => std::env::temp_dir().join(format!("dripleg-demo-{}", std::process::id())),
     };
+    if wish.again {
+        return again(wish, &folder);
+    }
     std::fs::create_dir(&folder)
         .map_err(|wrong| format!("cannot make the folder {}: {wrong}", folder.display()))?;
     let outcome = play(wish, &folder);
@@ -121,12 +133,8 @@ fn play(wish: &Wish, folder: &Path) -> Result<(), Wrong> {
     let clock = StoryClock::default();
     clock.set(HANDED_OUT);
     let hub_clock = clock.clone();
-    let settings = Settings {
-        listen: SocketAddr::new(Ipv4Addr::LOCALHOST.into(), wish.port),
-        // Two years are played in a second: the story would look like a flood.
-        quota: Quota { requests_per_s: 0, bytes_per_hour: 0, ..Settings::in_folder("").quota },
-        ..Settings::in_folder(folder.join("hub"))
-    };
+    let phone = if wish.once { None } else { phone_files() };
+    let settings = settings(wish, folder, phone);
     let parts = Parts { clock: Arc::new(move || hub_clock.now()), ..Parts::default() };
     let server = Server::start(&settings, parts)?;
     println!("Dripleg: two technicians, one building without signal, one merged record.");
@@ -137,7 +145,8 @@ fn play(wish: &Wish, folder: &Path) -> Result<(), Wrong> {
     let (devices, mut lines) = join(&server, folder, &mut random)?;
     let mut site = [0; 8];
     random.fill(&mut site);
-    let mut player = Player::new(devices, SiteId(site), random.fork());
+    let site = SiteId(site);
+    let mut player = Player::new(devices, site, random.fork());
     let mut link = |device: &mut Device, at: i64| {
         let label = device.identity().label.clone();
         // On one day one phone's clock is wrong; the hub's never is.
@@ -163,26 +172,114 @@ fn play(wish: &Wish, folder: &Path) -> Result<(), Wrong> {
         server.stop();
         return Ok(());
     }
+    let now = wall_clock();
+    today::plan(&mut player, site, now)?;
+    let boss = player.device(Who::Oriane);
+    let label = boss.identity().label.clone();
+    lines.get_mut(&label).ok_or("no line for the supervisor")?.exchange(boss, now)?;
     let codes = codes(&mut player, &mut lines)?;
     drop(player);
     next(&server, folder, &codes);
+    if settings.phone.is_some() {
+        phone_link(&server, &codes.phone)?;
+    }
+    wait(server, folder)
+}
+
+/// The hub's settings in the demo.
+fn settings(wish: &Wish, folder: &Path, phone: Option<PathBuf>) -> Settings {
+    Settings {
+        listen: SocketAddr::new(Ipv4Addr::LOCALHOST.into(), wish.port),
+        phone,
+        // Two years are played in a second: the story would look like a flood.
+        quota: Quota { requests_per_s: 0, bytes_per_hour: 0, ..Settings::in_folder("").quota },
+        ..Settings::in_folder(folder.join("hub"))
+    }
+}
+
+/// The hub of an earlier demo, as it was left.
+fn again(wish: &Wish, folder: &Path) -> Result<(), Wrong> {
+    if !folder.join("hub").is_dir() {
+        return Err(format!("{} holds no hub of an earlier demo", folder.display()).into());
+    }
+    let server = Server::start(&settings(wish, folder, phone_files()), Parts::default())?;
+    println!(
+        "The hub runs again at {}; the phone's page is {}/phone/.",
+        server.url(),
+        server.url()
+    );
+    wait(server, folder)
+}
+
+/// Runs until somebody stops it.
+fn wait(server: Server, folder: &Path) -> Result<(), Wrong> {
+    println!("Ctrl-C stops it.");
     server.runtime().block_on(tokio::signal::ctrl_c())?;
-    println!("\nThe hub stops; the folder stays.");
+    let port = server.address().port();
+    println!("\nThe hub stops; the folder stays. The same hub once more:");
+    println!("  cargo demo --folder {} --port {port} --again", folder.display());
     server.stop();
+    Ok(())
+}
+
+/// Builds the phone's files. Without them the demo goes on, and says why.
+fn phone_files() -> Option<PathBuf> {
+    let top = Path::new(env!("CARGO_MANIFEST_DIR")).parent()?;
+    let out = top.join("target/phone-bundle");
+    println!("The phone's files are being built: two minutes the first time.");
+    let cargo = std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into());
+    let mut command = Command::new(cargo);
+    command.args(["run", "--quiet", "-p", "bundle", "--"]).arg(&out).current_dir(top);
+    match command.stdout(Stdio::null()).status() {
+        Ok(status) if status.success() => Some(out),
+        outcome => {
+            let why = outcome.map_or_else(|wrong| wrong.to_string(), |status| status.to_string());
+            println!("They could not be built ({why}), so no phone is handed out.");
+            println!("The target for it: rustup target add wasm32-unknown-unknown");
+            None
+        }
+    }
+}
+
+/// The link that makes a phone Ilse's, and the same as a code for a camera.
+fn phone_link(server: &Server, code: &str) -> Result<(), Wrong> {
+    let link = format!("{}/join#{code}", server.url());
+    // Most terminals are dark: what is drawn is the light, as cameras expect it.
+    let code = QrCode::new(&link)?;
+    let mut drawing = code.render::<Dense1x2>();
+    let drawn = drawing.dark_color(Dense1x2::Light).light_color(Dense1x2::Dark).build();
+    println!("The phone, Ilse's, within ten minutes: open {link}");
+    println!(
+        "in a browser here (its phone view, 390 x 844), then stop this hub and go on without it."
+    );
+    println!("A true phone reaches a hub under its own name and certificate: docs/guides/hub.md.");
+    println!("\n{drawn}\n");
     Ok(())
 }
 
 /// Devices by their person, and their lines by name.
 type Joined = (BTreeMap<Who, Device>, BTreeMap<String, Line>);
 
-/// Codes that are good for ten minutes from now: for the supervisor's browser, and for somebody new.
-fn codes(player: &mut Player, lines: &mut BTreeMap<String, Line>) -> Result<[String; 2], Wrong> {
+/// Codes that are good for ten minutes from now.
+struct Codes {
+    /// For the supervisor's browser.
+    browser: String,
+    /// For somebody new.
+    newcomer: String,
+    /// For Ilse's next device.
+    phone: String,
+}
+
+fn codes(player: &mut Player, lines: &mut BTreeMap<String, Line>) -> Result<Codes, Wrong> {
+    let ilse = Some(player.person(Who::Ilse));
     let device = player.device(Who::Oriane);
     let label = device.identity().label.clone();
     let line = lines.get_mut(&label).ok_or("no line for the supervisor")?;
     let person = Some(device.identity().person);
     let browser = line.code_for(device, person, Role::Supervisor, None)?;
-    Ok([browser, line.code(device, Role::Technician, None)?])
+    let newcomer = line.code(device, Role::Technician, None)?;
+    let phone = line.code_for(device, ilse, Role::Technician, None)?;
+    Ok(Codes { browser, newcomer, phone })
 }
 
 fn join(server: &Server, folder: &Path, random: &mut Seeded) -> Result<Joined, Wrong> {
@@ -210,7 +307,8 @@ fn join(server: &Server, folder: &Path, random: &mut Seeded) -> Result<Joined, W
     Ok((devices, lines))
 }
 
-fn next(server: &Server, folder: &Path, [browser, newcomer]: &[String; 2]) {
+fn next(server: &Server, folder: &Path, codes: &Codes) {
+    let Codes { browser, newcomer, .. } = codes;
     let (url, folder) = (server.url(), folder.display());
     println!();
     println!("The supervisor's pages, within ten minutes: open {url}/review/join");
@@ -223,5 +321,4 @@ fn next(server: &Server, folder: &Path, [browser, newcomer]: &[String; 2]) {
     println!("  dripleg --store {folder}/ilse show visit");
     println!("  dripleg --store {folder}/yours join {url} {} --name You", enrol::show(newcomer));
     println!();
-    println!("Ctrl-C stops it.");
 }

@@ -44,6 +44,8 @@ const STEPS: &[Step] = &[
         "the story, end to end",
         &["run", "--quiet", "-p", "tests", "--bin", "demo", "--", "--once"],
     ),
+    // Installs a browser and the packages of its tests by itself, where that is allowed.
+    cargo("the phone in a browser", &["run", "--quiet", "-p", "browser", "--", "check"]),
 ];
 
 const WASM: &str = "wasm32-unknown-unknown";

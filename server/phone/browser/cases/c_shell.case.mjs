@@ -2,7 +2,7 @@
 import { cp, mkdtemp, readFile, readdir, rm, writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { begin } from "./hands.mjs";
+import { begin, round } from "./hands.mjs";
 import { Phone, check, pause } from "./kit.mjs";
 
 async function one(hub, phones, who = "Ilse") {
@@ -89,20 +89,21 @@ export async function a_full_phone_keeps_what_is_typed(hub, phones) {
   await phone.back();
   const session = await phone.page.createCDPSession();
   const { usage } = await phone.page.evaluate(() => navigator.storage.estimate());
-  await session.send("Storage.overrideQuotaForOrigin", { origin: hub.url, quotaSize: usage + 200000 });
+  await session.send("Storage.overrideQuotaForOrigin", { origin: hub.url, quotaSize: usage });
   await phone.unit("UH-01");
   await phone.press("More");
   await phone.press("Note");
-  const long = `x${" words".repeat(6000)} end`;
   let full = false;
-  for (let n = 0; n < 60 && !full; n += 1) {
-    await phone.page.evaluate((text) => (document.querySelector("#face [name=note]").value = text), `${n} ${long}`);
+  for (let n = 0; n < 200 && !full; n += 1) {
+    // Words that do not repeat, so that they do not pack either.
+    const long = Array.from({ length: 1000 }, () => Math.random().toString(36).slice(2, 8)).join(" ");
+    await phone.page.evaluate((text) => (document.querySelector("#face [name=note]").value = text), long);
     await phone.tap("putnote");
     full = await phone.has("The phone is full");
   }
-  check(full, "60 long notes fit into no room at all");
+  check(full, "200 long notes fit into no room at all");
   const kept = await phone.page.evaluate(() => document.querySelector("#face [name=note]").value.length);
-  check(kept > 30000, `the note that was not saved is gone: ${kept} letters are left`);
+  check(kept > 6000, `the note that was not saved is gone: ${kept} letters are left`);
   await session.send("Storage.overrideQuotaForOrigin", { origin: hub.url });
   await phone.tap("putnote");
   await phone.page.waitForFunction(() => document.querySelector("#face [name=note]").value === "");
@@ -112,8 +113,8 @@ export async function a_full_phone_keeps_what_is_typed(hub, phones) {
 
 // Bytes of the store as the browser keeps them, changed while nobody has it open.
 async function tamper(phone, change) {
-  await phone.open("/phone/icon.svg");
-  await pause(500);
+  await phone.browser.close();
+  await phone.launch();
   await phone.page.goto(`${phone.hub.url}/healthz`);
   await phone.page.evaluate(async (how) => {
     const root = await navigator.storage.getDirectory();
@@ -127,9 +128,15 @@ async function tamper(phone, change) {
   }, change);
 }
 
-export async function a_damaged_file_is_seen_and_made_anew(hub, phones) {
-  for (const how of ["cut", "flip"]) {
+export async function a_damaged_file_is_seen_and_loses_no_unsent_work(hub, phones) {
+  for (const [how, unit] of [["cut", "UH-01"], ["flip", "UH-02"]]) {
     const phone = await one(hub, phones);
+    await hub.tell("stop");
+    await phone.unit(unit);
+    await begin(phone, "Take FOUND");
+    await round(phone);
+    await phone.home();
+    await hub.tell("start");
     await tamper(phone, how);
     await phone.open();
     await phone.at("damaged");
@@ -144,6 +151,13 @@ export async function a_damaged_file_is_seen_and_made_anew(hub, phones) {
     check(kept.some((name) => name.startsWith("damaged-")), `the damaged file is gone: ${kept}`);
     await phone.join("Ilse");
     await phone.today();
+    await phone.sees("Nothing waits on this phone");
+    await phone.unit(unit);
+    await phone.sees("11 figures");
+    // And it is on the hub: another phone gets it from there.
+    const other = await one(hub, phones, "Dov");
+    await other.unit(unit);
+    await other.sees("11 figures");
   }
 }
 
@@ -164,11 +178,12 @@ export async function killed_again_and_again(hub, phones) {
       if (await phone.has("Type it again")) await phone.tap("soitis");
       entered += 1;
     }
+    const where = (await phone.place()).split(" ")[0];
     const before = (await phone.text()).split("\n").filter((line) => !/min$|^\d+:\d\d/.test(line));
     await phone.kill();
     await phone.launch();
     await phone.open();
-    await phone.at("stop");
+    await phone.at(where);
     const after = (await phone.text()).split("\n").filter((line) => !/min$|^\d+:\d\d/.test(line));
     check(before.join("|") === after.join("|"), `round ${n}: before ${before.join("|")} after ${after.join("|")}`);
   }

@@ -4,20 +4,17 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicI64, Ordering};
 
-use client_core::device::{Device, Step};
+use client_core::device::Device;
 use client_core::exchange::office::{self, Order, OrderReply};
-use client_core::record::code::{Role, VisitKind};
-use client_core::record::deed::{self, Planned};
-use client_core::record::id::{SiteId, VisitId};
-use client_core::record::stamp::Stamp;
-use client_core::record::value::Moment;
+use client_core::record::code::Role;
+use client_core::record::id::SiteId;
 use client_core::store::{Manner, MemoryBytes, Store};
 use server::serve::{Parts, Server, wall_clock};
 use server::worker::NewCode;
 use tests::net::{Line, Wrong};
 use tests::story::day::AHEAD_S;
 use tests::story::player::Who;
-use tests::story::{Player, tell};
+use tests::story::{Player, tell, today};
 use tests::world::Seeded;
 
 /// The site of the scenario.
@@ -70,7 +67,7 @@ impl Scene {
         };
         tell::tell(&mut player, &mut link, &|| 0, &mut std::io::sink())?;
         let now = wall_clock();
-        plan_today(&mut player, now)?;
+        today::plan(&mut player, SITE, now)?;
         link(player.device(Who::Oriane), now)?;
         clock.set(0);
         Ok(Scene { player, lines })
@@ -116,30 +113,4 @@ fn join(server: &Server, random: &mut Seeded) -> Result<Joined, Wrong> {
         devices.insert(who, device);
     }
     Ok((devices, lines))
-}
-
-/// A visit for today: half the units for each technician.
-fn plan_today(player: &mut Player, now: i64) -> Result<(), Wrong> {
-    let (ilse, dov) = (player.person(Who::Ilse), player.person(Who::Dov));
-    let boss = player.device(Who::Oriane);
-    let units = boss.units(SITE)?;
-    let mut units: Vec<_> =
-        units.into_iter().filter(|unit| unit.row.merged_into.is_none()).collect();
-    units.sort_by(|one, other| one.row.unit_no.cmp(&other.row.unit_no));
-    let planned: Vec<Planned> = units
-        .iter()
-        .enumerate()
-        .map(|(n, unit)| Planned {
-            appliance: unit.id,
-            person: Some(if n < units.len() / 2 { ilse } else { dov }),
-            order: u32::try_from(n).unwrap_or(0),
-        })
-        .collect();
-    let at = Moment { secs: now, offset_min: 0 };
-    let visit = VisitId(boss.new_id());
-    let acts = deed::plan_visit(SITE, visit, VisitKind::PreSeason, at.day(), vec![], &planned);
-    let steps: Vec<Step> = acts.into_iter().map(|(doc, action)| Step { doc, action }).collect();
-    let by = Stamp::new(boss.identity().person, at);
-    boss.act(&steps, &by)?;
-    Ok(())
 }

@@ -480,6 +480,13 @@ impl App {
             self.state.carried.said = true;
             self.keep_carried()?;
         }
+        // Changed in the middle of a round: on with the stop where the hands are.
+        let below = self.state.stack.iter().rev().nth(1);
+        if matches!(below, Some(Place::Stop { phase: own, .. } | Place::Pad { phase: own, .. }
+            | Place::One { phase: own, .. }) if *own == phase)
+        {
+            return self.back();
+        }
         self.open_stop(unit, phase, 0)
     }
 

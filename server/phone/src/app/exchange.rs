@@ -65,6 +65,7 @@ impl App {
             Exchanging::Done
         };
         self.set.exchanged = Some(self.now.secs);
+        self.changed += 1;
         if self.unsent()? == 0 {
             self.set.unsent_since = None;
         }
@@ -82,11 +83,14 @@ impl App {
         self.state.exchanging = Exchanging::Failed(words.to_owned());
     }
 
-    /// Another phone's hand-over file.
-    pub fn take_in(&mut self, now: Moment, bytes: &[u8]) {
+    /// Another phone's hand-over file. False: nothing of it was taken in, and the screen says why.
+    pub fn take_in(&mut self, now: Moment, bytes: &[u8]) -> bool {
         self.now = now;
+        self.changed += 1;
         let language = self.set.language();
-        self.state.notice = Some(match self.device.take_hand_over(bytes) {
+        let outcome = self.device.take_hand_over(bytes);
+        let taken = outcome.is_ok();
+        self.state.notice = Some(match outcome {
             Ok(report) if report.taken == 0 => {
                 language.say("Everything in this file is here already.").to_owned()
             }
@@ -110,6 +114,7 @@ impl App {
         if let Err(wrong) = self.keep_settings() {
             self.fail(&wrong);
         }
+        taken
     }
 
     /// A signed request to hear the bell.

@@ -212,13 +212,14 @@ fn next(see: &See<'_>, unit: ApplianceId, own: &UnitInVisit<'_>) -> Markup {
 fn keys(see: &See<'_>, unit: ApplianceId, own: &UnitInVisit<'_>) -> Markup {
     bits::foot(&html! {
         (next(see, unit, own))
-        div class="keys k4" {
+        div class="keys k3" {
             (bits::key(Place::Found { unit }, see.t("Finding"), see.t("and work")))
-            (bits::key(Place::NotReached { unit }, see.t("Not reached"), ""))
-            (bits::key(Place::More { unit }, see.t("More"), ""))
+            (bits::key(Place::NotReached { unit }, see.t("Not reached"), see.t("say why")))
+            (bits::key(Place::ShutDown { unit }, see.t("Shut down"), see.t("isolate, tag, tell")))
+            (bits::back(see))
+            (bits::key(Place::More { unit }, see.t("More"), see.t("checks, parts, photo")))
             (bits::gas_smell(see))
         }
-        (bits::key_of("key low", Deed::Back {}, see.t("Back"), ""))
     })
 }
 

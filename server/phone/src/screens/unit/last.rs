@@ -55,7 +55,7 @@ pub(super) fn table(see: &See<'_>, own: &UnitInVisit<'_>) -> Markup {
     let row = &last.row;
     let day = row.day.map(|day| see.day(day)).unwrap_or_default();
     html! {
-        table class="nw" {
+        div class="wide" tabindex="0" role="group" aria-label=(see.t("The last visit")) { table class="nw" {
             tr {
                 th scope="col" { (day) }
                 th scope="col" class="r" { (bits::plate_small(see, Phase::AsFound)) }
@@ -68,13 +68,25 @@ pub(super) fn table(see: &See<'_>, own: &UnitInVisit<'_>) -> Markup {
                     @if quantity == Quantity::FlueO2 { (co_line(see, row)) }
                 }
             }
-        }
+        } }
     }
 }
 
 fn name(see: &See<'_>, quantity: Quantity) -> String {
     let unit = Form::of(quantity, see.set.system()).map(|form| form.unit.symbol().to_owned());
-    format!("{}, {}", bits::capital(see.t(quantity.says())), unit.unwrap_or_default())
+    // From a ladder the short name is read faster; the pad says the long one.
+    let short = match quantity {
+        Quantity::InletFlowing => "Inlet",
+        Quantity::ManifoldHigh => "Manifold",
+        Quantity::FlameCurrent => "Flame",
+        Quantity::ThermocoupleLoaded => "Thermocouple",
+        Quantity::DraftDifferential => "Draft",
+        Quantity::FlueO2 => "O2",
+        Quantity::StackTemp => "Stack",
+        Quantity::AirOut => "Air out",
+        other => other.says(),
+    };
+    format!("{}, {}", bits::capital(see.t(short)), unit.unwrap_or_default())
 }
 
 fn line(see: &See<'_>, own: &UnitInVisit<'_>, row: &SheetRow, quantity: Quantity) -> Markup {
