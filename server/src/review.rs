@@ -9,6 +9,7 @@ pub mod people;
 pub mod question;
 pub mod queue;
 pub mod search;
+pub mod shared;
 pub mod sheet;
 pub mod visit;
 

@@ -27,6 +27,28 @@ static STYLES: LazyLock<String> = LazyLock::new(|| {
     )
 });
 
+/// The reports' own rules, in the colours that the reader of the pages chose.
+static REPORT: LazyLock<String> = LazyLock::new(|| {
+    let names = [
+        ("ground", "bg"),
+        ("sheet", "surface"),
+        ("line", "line"),
+        ("ink", "text"),
+        ("dim", "dim"),
+        ("found", "found"),
+        ("left", "left"),
+        ("two", "two"),
+    ];
+    // A custom property cannot be made of one of the same name, so they go through names of their own.
+    let outer = names.map(|(own, token)| format!("--p-{own}:var(--{token});")).concat();
+    let inner = names.map(|(own, _)| format!("--{own}:var(--p-{own});")).concat();
+    let style = reports::face::page::STYLE;
+    format!(
+        "{style}\n@media screen{{.paper{{{outer}}}.paper .report{{{inner}}}}}\n\
+     .paper .report .typed{{display:inline}}\n"
+    )
+});
+
 /// The declarations of a rule of the shared look.
 fn tokens(selector: &str) -> Option<String> {
     let from = LOOK.find(selector)? + selector.len();
@@ -46,6 +68,7 @@ pub fn file(name: &str) -> Option<File> {
     let (kind, content): (&'static str, &'static [u8]) = match name {
         "app.css" => (CSS, LOOK.as_bytes()),
         "pages.css" => (CSS, STYLES.as_bytes()),
+        "report.css" => (CSS, REPORT.as_bytes()),
         "pages.js" => ("text/javascript; charset=utf-8", include_bytes!("pages.js")),
         "icon.svg" => ("image/svg+xml", include_bytes!("../../phone/static/icon.svg")),
         "fonts/hyper.woff2" => {

@@ -5,6 +5,7 @@ use maud::{Markup, html};
 use super::chart::chart;
 use super::part::{lines, sentence, trail, visit_path};
 use super::question::asked;
+use super::report::report_path;
 use super::shape::{Shape, status};
 use super::{Chrome, Section, page};
 use crate::review::history::{History, Turn};
@@ -22,6 +23,7 @@ pub fn history(chrome: &Chrome, found: &History) -> Markup {
                 span.fl { svg.st.left-c viewBox="0 0 24 24" aria-hidden="true" { rect.solid x="5" y="5" width="14" height="14" {} } "left, solid square" }
             }
         }
+        p.no-print { a.btn.q2 href=(report_path(&unit.site.id, "unit", &[("unit", &unit.unit.id)])) { "Dossier of " (unit.unit.name) } }
         p.dim { (unit.kind.as_deref().unwrap_or("")) @if let Some(area) = &unit.area { ", area " (area) }
             @if let Some(into) = &unit.merged_into { ", merged into " (into.name) } }
         @for (severity, text) in &unit.advisories { div.note { p { b { (sentence(severity)) } " " (text) } } }

@@ -3,6 +3,7 @@
 use maud::{Markup, html};
 
 use super::part::{trail, units, visits};
+use super::report::report_path;
 use super::{Chrome, Section, page};
 use crate::review::home::{SiteLine, UnitLine, VisitLine};
 
@@ -20,6 +21,9 @@ pub fn site(
         p.dim {
             @if let Some(customer) = &line.customer { (customer) }
             @if let Some(town) = &line.town { ", " (town) }
+        }
+        p.no-print.row {
+            a.btn.q2 href=(report_path(&line.site.id, "differences", &[])) { "Register of two answers" }
         }
         section aria-labelledby="units" {
             h2 #units { "Units" }

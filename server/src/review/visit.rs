@@ -4,6 +4,7 @@
 use client_core::present::{Names as _, Say};
 use client_core::record::body::{Body, Kind};
 use client_core::record::code::VisitKind;
+use client_core::record::contradiction::Contradiction;
 use client_core::record::field::FieldValue;
 use client_core::record::file::VisitFile;
 use client_core::record::id::{PersonId, SiteId};
@@ -11,7 +12,7 @@ use client_core::record::read::Entry;
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use super::difference::at;
+use super::difference::{at, in_visit};
 use super::queue::{Item, queue};
 use super::sheet::{Line, Sheet, line, sheet};
 use super::{Book, Named};
@@ -44,6 +45,19 @@ pub struct Signature {
     pub statement: Option<String>,
     /// Why it does not stand any more.
     pub reopened: Option<String>,
+}
+
+/// Something that was said differently, and how it ended.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
+pub struct SettledLine {
+    /// The unit.
+    pub unit: Option<Named>,
+    /// What it was about.
+    pub about: String,
+    /// Every answer that stood: what, who, when.
+    pub answers: Vec<String>,
+    /// What settled it, by whom, when.
+    pub how: String,
 }
 
 /// A question of the reviewer with its replies.
@@ -88,6 +102,8 @@ pub struct Visit {
     pub released: bool,
     /// Entries that no signature shows although one stands.
     pub late: usize,
+    /// What was said differently and is settled.
+    pub settled: Vec<SettledLine>,
     /// Questions to the field.
     pub queries: Vec<Query>,
     /// Entries about the visit as a whole.
@@ -96,6 +112,8 @@ pub struct Visit {
     pub minutes: u64,
     /// Units.
     pub units: Vec<Sheet>,
+    /// Every unit of the site, for what belongs to another one.
+    pub others: Vec<Named>,
     /// Stands for everything that is shown here: a signature under something else is not taken.
     pub shown: String,
     /// Minutes that clocks at the site are ahead of UTC, as the last entry tells.
@@ -135,10 +153,12 @@ pub fn visit(file: &VisitFile<'_>, site: SiteId, site_name: &str, book: &Book) -
         signatures: signatures(file, book),
         released: file.signed().released,
         late: file.late().len(),
+        settled: settled(file, book),
         queries: queries(file, book),
         head: head(file, book),
         minutes: minutes(file),
         units,
+        others: vec![],
         shown: shown(file),
         offset_min: offset(file),
     }
@@ -196,6 +216,44 @@ fn signatures(file: &VisitFile<'_>, book: &Book) -> Vec<Signature> {
         _ => None,
     });
     signed.collect()
+}
+
+fn settled(file: &VisitFile<'_>, book: &Book) -> Vec<SettledLine> {
+    let say = Say { names: book, system: None };
+    let mut found = vec![];
+    for past in file.differences() {
+        let Some(id) = past.settled_by else { continue };
+        let by = file.papers().find_map(|papers| papers.read.entry(id));
+        let how = by.map(|entry| {
+            let (who, when) = (book.person(entry.person()), at(entry.stamp.at()));
+            format!("{who}, {when}: {}", say.body(&entry.body))
+        });
+        let one = in_visit(file, &past.about, book);
+        let mut answers: Vec<String> = match &past.about {
+            Contradiction::Field { field, .. } => past
+                .answers
+                .iter()
+                .map(|said| {
+                    let who = book.person(said.stamp.person());
+                    format!("{}, {who}, {}", say.value(field, &said.value), at(said.stamp.at()))
+                })
+                .collect(),
+            _ => one
+                .sides
+                .iter()
+                .take(4)
+                .map(|side| format!("{}, {}, {}", side.says, side.person.name, side.at))
+                .collect(),
+        };
+        answers.dedup();
+        found.push(SettledLine {
+            unit: one.unit,
+            about: one.about,
+            answers,
+            how: how.unwrap_or_else(|| "settled".to_owned()),
+        });
+    }
+    found
 }
 
 fn queries(file: &VisitFile<'_>, book: &Book) -> Vec<Query> {

@@ -9,7 +9,9 @@ mod form;
 mod hear;
 mod look;
 mod people;
+mod report;
 pub(super) mod session;
+mod share;
 mod unit;
 mod wrong;
 
@@ -63,6 +65,12 @@ pub(super) fn router() -> Router<Shared> {
         .route(&at("/except"), post(deed::except))
         .route(&at("/reopen"), post(deed::reopen))
         .route(&at("/query"), post(deed::query))
+        .route(&at("/share"), post(share::share))
+        .route(&at("/unshare"), post(share::unshare))
+        .route(&at("/export/{what}"), get(report::export))
+        .route("/review/sites/{site}/report/{kind}", get(report::report))
+        .route("/review/firm", post(report::firm))
+        .route("/shared/{token}", get(share::shared))
         .route("/review/people", get(people::people))
         .route("/review/people/code", post(people::code))
         .route("/review/people/revoke", post(people::revoke))

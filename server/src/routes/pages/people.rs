@@ -102,7 +102,7 @@ fn within_own(acting: &Acting, sites: &[SiteId], every: bool) -> Result<(), Page
 }
 
 /// Where the browser reaches this hub: as it says itself.
-fn origin(headers: &HeaderMap, tls: bool) -> String {
+pub(super) fn origin(headers: &HeaderMap, tls: bool) -> String {
     let text = |name| headers.get(name).and_then(|value| value.to_str().ok());
     match text(header::ORIGIN).filter(|origin| origin.contains("://")) {
         Some(origin) => origin.to_owned(),

@@ -127,6 +127,24 @@ const PATHS: &[Route] = &[
         "send a question to the field",
         &["token", "text", "unit", "to", "offset"],
     ),
+    form(
+        "/review/sites/{site}/visits/{visit}/share",
+        "make a link to the customer's report",
+        &["token", "days", "lang", "units"],
+    ),
+    form(
+        "/review/sites/{site}/visits/{visit}/unshare",
+        "end a link to the customer's report",
+        &["token", "share"],
+    ),
+    get(
+        "/review/sites/{site}/visits/{visit}/export/{what}",
+        "rows for the office, or the whole visit, as a file",
+        Gives::File,
+    ),
+    get("/review/sites/{site}/report/{kind}", "a report, as a page or as a file", Gives::Page),
+    form("/review/firm", "name the firm that stands on reports", &["token", "name", "phone"]),
+    open(false, "/shared/{token}", "a customer's report, to whoever has the link", Gives::Page),
     get("/review/questions", "questions to manufacturers", Gives::Page),
     get("/review/people", "people and devices", Gives::Page),
     form(
@@ -196,6 +214,10 @@ fn operation(one: &Route) -> Value {
     let query: &[&str] = match one.path {
         "/api/1/search" | "/review/search" => &["q"],
         "/review/visits" => &["from"],
+        path if path.ends_with("/report/{kind}") => {
+            &["visit", "unit", "question", "next", "lang", "units", "face", "paper"]
+        }
+        "/shared/{token}" => &["face", "paper"],
         path if path.ends_with("/settle") && !one.post => &["key", "unit"],
         _ => &[],
     };
