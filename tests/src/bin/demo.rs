@@ -1,8 +1,10 @@
 //! `cargo demo`: the invented scenario on a real hub and three real stores, told while it is played.
 //!
-//! `--once` ends after the story: 0 when every figure was as the scenario says, 1 otherwise. `--folder DIR`
-//! puts the stores into a new folder of that name, `--port N` lets the hub listen there, `--unsettled` stops
-//! on the evening of the second visit and leaves settling and signing to whoever opens the pages.
+//! It stops on the morning after the second visit: what the two halves of the record disagree on is left to
+//! whoever opens the supervisor's pages. `--settled` goes on to the third visit and lets the story's supervisor
+//! settle and sign on her own device. `--once` does that too and ends after the story: 0 when every figure was
+//! as the scenario says, 1 otherwise. `--folder DIR` puts the stores into a new folder of that name, `--port N`
+//! lets the hub listen there.
 #![expect(
     clippy::print_stdout,
     clippy::print_stderr,
@@ -35,11 +37,11 @@ use tests::world::Seeded;
 /// The day on which the devices are handed out.
 const HANDED_OUT: i64 = 1_727_772_000;
 
-const USAGE: &str = "usage: cargo demo [--once] [--unsettled] [--folder DIR] [--port N]";
+const USAGE: &str = "usage: cargo demo [--once] [--settled] [--folder DIR] [--port N]";
 
 struct Wish {
     once: bool,
-    unsettled: bool,
+    settled: bool,
     folder: Option<PathBuf>,
     port: u16,
 }
@@ -63,12 +65,12 @@ fn main() -> ExitCode {
 }
 
 fn wish() -> Result<Wish, String> {
-    let mut wish = Wish { once: false, unsettled: false, folder: None, port: 0 };
+    let mut wish = Wish { once: false, settled: false, folder: None, port: 0 };
     let mut words = std::env::args().skip(1);
     while let Some(word) = words.next() {
         match word.as_str() {
             "--once" => wish.once = true,
-            "--unsettled" => wish.unsettled = true,
+            "--settled" => wish.settled = true,
             "--folder" => {
                 wish.folder = Some(words.next().ok_or("--folder needs a folder")?.into());
             }
@@ -146,7 +148,7 @@ fn play(wish: &Wish, folder: &Path) -> Result<(), Wrong> {
         lines.get_mut(&label).ok_or("no line for this device")?.exchange(device, at)
     };
     let mut out = std::io::stdout();
-    if wish.unsettled {
+    if !wish.once && !wish.settled {
         tell::tell_unsettled(&mut player, &mut link, &mut out)?;
     } else {
         let now_ms = || begin.elapsed().as_millis();
