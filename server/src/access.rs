@@ -122,6 +122,11 @@ impl Access {
         }
     }
 
+    /// The store of the log, to be read beside the hub's thread.
+    pub fn store(&self) -> Arc<Store> {
+        Arc::clone(&self.store)
+    }
+
     /// How far the company's log was read: another number means that certificates may have changed.
     pub const fn version(&self) -> u64 {
         self.folded

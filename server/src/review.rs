@@ -5,6 +5,7 @@ pub mod book;
 pub mod difference;
 pub mod history;
 pub mod home;
+pub mod import;
 pub mod people;
 pub mod question;
 pub mod queue;

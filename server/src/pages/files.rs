@@ -86,6 +86,44 @@ pub fn file(name: &str) -> Option<File> {
 mod tests {
     use super::*;
 
+    fn value<'t>(tokens: &'t str, name: &str) -> &'t str {
+        let from = tokens.find(&format!("{name}:")).unwrap_or_else(|| panic!("{name}: {tokens}"));
+        tokens[from + name.len() + 1..].split(';').next().unwrap().trim()
+    }
+
+    #[test]
+    fn reports_have_the_colours_of_the_shared_look() {
+        let style = reports::face::page::STYLE;
+        let rules: Vec<&str> =
+            style.split(".report{").skip(1).map(|rest| rest.split('}').next().unwrap()).collect();
+        for (rule, selector) in [(rules[0], ".light{"), (rules[1], ":root,.dark{")] {
+            let tokens = tokens(selector).unwrap();
+            for (own, token) in
+                [("--ground", "--bg"), ("--sheet", "--surface"), ("--ink", "--text")]
+            {
+                assert_eq!(value(rule, own), value(&tokens, token), "{selector} {own}");
+            }
+            for name in ["--line", "--dim", "--found", "--left", "--two"] {
+                assert_eq!(value(rule, name), value(&tokens, name), "{selector} {name}");
+            }
+        }
+    }
+
+    #[test]
+    fn the_document_of_the_look_names_its_tokens_as_they_are() {
+        let text = include_str!("../../../docs/design-language.md");
+        let (dark, light) = (tokens(":root,.dark{").unwrap(), tokens(".light{").unwrap());
+        let mut rows = 0;
+        for line in text.lines().filter(|line| line.contains("| #")) {
+            let cells: Vec<&str> = line.split('|').map(str::trim).collect();
+            let name = cells[1].trim_matches('`');
+            assert_eq!(cells[2], value(&dark, name), "{name}, dark");
+            assert_eq!(cells[3], value(&light, name), "{name}, light");
+            rows += 1;
+        }
+        assert_eq!(rows, 10);
+    }
+
     #[test]
     fn the_pages_take_their_colours_from_the_shared_look() {
         for selector in [".light{", ":root,.dark{"] {

@@ -38,12 +38,13 @@ pub fn visit(chrome: &Chrome, visit: &Visit, links: &[SharedLine]) -> Markup {
         @for (at, group) in Group::ALL.into_iter().enumerate() {
             (queue_group(at + 1, group, visit, &path))
         }
-        (settled(visit))
+        (waiting(chrome, visit, &path))
         (signing(chrome, visit, &path, holding))
         (reports(chrome, visit, links, &path))
         (questions(chrome, visit, &path))
         section aria-labelledby="sheets" {
             h2 #sheets { "Everything else" }
+            (settled(visit))
             @for sheet in &visit.units { (sheet_of(sheet, &visit.site.id, &visit.id)) }
             details { summary { "Entries about the visit as a whole" (minutes(visit.minutes)) }
                 @if visit.head.is_empty() { p.dim { "none" } } @else { (lines(&visit.head)) } }
@@ -141,10 +142,33 @@ fn settle_link(difference: &Difference, path: &str) -> Markup {
     }
 }
 
+/// Entries whose key was revoked before they came: kept, and counted when somebody answers for them.
+fn waiting(chrome: &Chrome, visit: &Visit, path: &str) -> Markup {
+    html! {
+        @for one in &visit.waiting {
+            div.note.now {
+                p { b { (count(one.count, "entry waits", "entries wait")) } " of " (one.person.name) ", " (one.span)
+                    ": the key that signed them was revoked before they came. They are kept and do not count." }
+                @if chrome.supervises() {
+                    details.no-print { summary { "Answer for them" }
+                        form.narrow method="post" action={ (path) "/vouch" } {
+                            (chrome.token_field())
+                            input type="hidden" name="entry" value=(one.entry);
+                            input type="hidden" name="offset" value=(visit.offset_min) data-offset;
+                            label.typed { span { "How you know that they are " (one.person.name) "'s own work" }
+                                textarea name="reason" rows="2" required maxlength="2000" {} }
+                            button.btn.q2 type="submit" { "Let them count" }
+                        } }
+                } @else { p.dim { "A supervisor answers for them, or leaves them out." } }
+            }
+        }
+    }
+}
+
 fn settled(visit: &Visit) -> Markup {
     html! {
-        section.group aria-labelledby="settled" {
-            h2 #settled { "9  Settled" @if visit.settled.is_empty() { ": none" } }
+        details.sheet {
+            summary { b { (count(visit.settled.len(), "thing was", "things were")) " settled" } }
             @for one in &visit.settled {
                 div.q {
                     div.q-kind {}

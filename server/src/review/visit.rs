@@ -1,13 +1,15 @@
 //! A visit as its supervisor sees it: what to look at, what holds the sign-off, who signed, questions, and
 //! every unit's sheet.
 
+use std::collections::BTreeMap;
+
 use client_core::present::{Names as _, Say};
 use client_core::record::body::{Body, Kind};
 use client_core::record::code::VisitKind;
 use client_core::record::contradiction::Contradiction;
 use client_core::record::field::FieldValue;
 use client_core::record::file::VisitFile;
-use client_core::record::id::{PersonId, SiteId};
+use client_core::record::id::{ActorHalf, PersonId, SiteId};
 use client_core::record::read::Entry;
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -45,6 +47,19 @@ pub struct Signature {
     pub statement: Option<String>,
     /// Why it does not stand any more.
     pub reopened: Option<String>,
+}
+
+/// Entries whose key was revoked before they came.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
+pub struct Waiting {
+    /// The last of them.
+    pub entry: String,
+    /// Whose work it is.
+    pub person: Named,
+    /// How many.
+    pub count: usize,
+    /// From when to when, by the clock of the device.
+    pub span: String,
 }
 
 /// Something that was said differently, and how it ended.
@@ -102,6 +117,8 @@ pub struct Visit {
     pub released: bool,
     /// Entries that no signature shows although one stands.
     pub late: usize,
+    /// Entries that wait for a supervisor, by the key that signed them.
+    pub waiting: Vec<Waiting>,
     /// What was said differently and is settled.
     pub settled: Vec<SettledLine>,
     /// Questions to the field.
@@ -153,6 +170,7 @@ pub fn visit(file: &VisitFile<'_>, site: SiteId, site_name: &str, book: &Book) -
         signatures: signatures(file, book),
         released: file.signed().released,
         late: file.late().len(),
+        waiting: waiting(file, book),
         settled: settled(file, book),
         queries: queries(file, book),
         head: head(file, book),
@@ -218,6 +236,48 @@ fn signatures(file: &VisitFile<'_>, book: &Book) -> Vec<Signature> {
     signed.collect()
 }
 
+fn waiting(file: &VisitFile<'_>, book: &Book) -> Vec<Waiting> {
+    let mut found: BTreeMap<(ActorHalf, PersonId), Vec<&Entry>> = BTreeMap::new();
+    let entries = file.papers().flat_map(|papers| &papers.read.entries);
+    for entry in entries.filter(|entry| !entry.shown()) {
+        found.entry((entry.id.actor, entry.person())).or_default().push(entry);
+    }
+    let lines = found.into_iter().filter_map(|((_, person), entries)| {
+        let last = entries.iter().max_by_key(|entry| entry.id.n)?;
+        let when = |pick: fn(i64, i64) -> bool| {
+            let one = entries.iter().reduce(|one, other| {
+                if pick(one.stamp.secs, other.stamp.secs) { one } else { other }
+            });
+            one.map(|entry| at(entry.stamp.at())).unwrap_or_default()
+        };
+        Some(Waiting {
+            entry: last.id.to_string(),
+            person: book.named_person(person),
+            count: entries.len(),
+            span: format!(
+                "{} to {}",
+                when(|one, other| one <= other),
+                when(|one, other| one > other)
+            ),
+        })
+    });
+    lines.collect()
+}
+
+/// How a difference ended, without the key that the record keeps of it.
+fn ended(body: &Body, say: &Say<'_>) -> String {
+    match body {
+        Body::Settlement(settlement) => format!("settled: {}", settlement.reason),
+        Body::TextRead(read) => match &read.reason {
+            Some(reason) => format!("read: {reason}"),
+            None => "read".to_owned(),
+        },
+        Body::DoubleMark(mark) if mark.same => format!("one event: {}", mark.reason),
+        Body::DoubleMark(mark) => format!("two events: {}", mark.reason),
+        other => say.body(other),
+    }
+}
+
 fn settled(file: &VisitFile<'_>, book: &Book) -> Vec<SettledLine> {
     let say = Say { names: book, system: None };
     let mut found = vec![];
@@ -226,7 +286,7 @@ fn settled(file: &VisitFile<'_>, book: &Book) -> Vec<SettledLine> {
         let by = file.papers().find_map(|papers| papers.read.entry(id));
         let how = by.map(|entry| {
             let (who, when) = (book.person(entry.person()), at(entry.stamp.at()));
-            format!("{who}, {when}: {}", say.body(&entry.body))
+            format!("{who}, {when}: {}", ended(&entry.body, &say))
         });
         let one = in_visit(file, &past.about, book);
         let mut answers: Vec<String> = match &past.about {

@@ -2,6 +2,7 @@
 //! [`crate::review`], and how it looks by [`crate::pages`].
 
 mod api;
+mod building;
 mod deed;
 mod doors;
 mod files;
@@ -55,7 +56,13 @@ pub(super) fn router() -> Router<Shared> {
         .route("/review/bell", get(hear::bell))
         .route("/review/visits", get(look::visits))
         .route("/review/sites", get(look::sites))
+        .route("/review/sites/new", post(building::begin))
         .route("/review/sites/{site}", get(look::site))
+        .route("/review/sites/{site}/set", post(building::set_site))
+        .route("/review/sites/{site}/area", post(building::area))
+        .route("/review/sites/{site}/import", get(building::import_page).post(building::import))
+        .route("/review/sites/{site}/labels", get(building::labels))
+        .route("/review/sites/{site}/units/{unit}/set", post(building::set_unit))
         .route("/review/sites/{site}/units/{unit}", get(unit::unit))
         .route("/review/sites/{site}/units/{unit}/answer", post(unit::answer))
         .route("/review/questions", get(unit::questions))
@@ -65,6 +72,7 @@ pub(super) fn router() -> Router<Shared> {
         .route(&at("/except"), post(deed::except))
         .route(&at("/reopen"), post(deed::reopen))
         .route(&at("/query"), post(deed::query))
+        .route(&at("/vouch"), post(deed::vouch))
         .route(&at("/share"), post(share::share))
         .route(&at("/unshare"), post(share::unshare))
         .route(&at("/export/{what}"), get(report::export))
@@ -74,6 +82,7 @@ pub(super) fn router() -> Router<Shared> {
         .route("/review/people", get(people::people))
         .route("/review/people/code", post(people::code))
         .route("/review/people/revoke", post(people::revoke))
+        .route("/review/quarantine", get(people::quarantine))
         .route("/review/audit", get(people::audit))
         .route("/review/search", get(look::search))
         .merge(api())

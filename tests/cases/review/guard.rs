@@ -333,6 +333,8 @@ fn wrong_passwords_are_counted_and_a_revoked_page_key_ends_its_session() {
     assert_eq!(desk.get(&hall, "/review").status, 303, "signed out at once");
     let audit = second.page(&hall, "/review/audit");
     assert!(audit.contains("revoked a device") && audit.contains("the chain holds"), "{audit}");
+    let checked = second.page(&hall, "/review/audit?verify=yes");
+    assert!(checked.contains("is as its device signed it"), "{checked}");
     // A new code begins the next page key, with a new password.
     let person = Some(boss.identity().person);
     let code = code_for(&hall, &mut boss, person, Role::Supervisor, None);

@@ -40,7 +40,14 @@ const TABLE: &[(&str, &str, [May; 3])] = &[
     ("get", "/review/visits", [Yes, Yes, Yes]),
     ("get", "/review/sites", [Yes, Yes, Yes]),
     ("get", "/review/sites/{site}", [Yes, Yes, Nothing]),
+    ("post", "/review/sites/new", [Yes, Yes, No]),
+    ("post", "/review/sites/{site}/set", [Yes, Yes, Nothing]),
+    ("post", "/review/sites/{site}/area", [Yes, Yes, Nothing]),
+    ("get", "/review/sites/{site}/import", [Yes, Yes, Nothing]),
+    ("post", "/review/sites/{site}/import", [Yes, Yes, Nothing]),
+    ("get", "/review/sites/{site}/labels", [Yes, Yes, Nothing]),
     ("get", "/review/sites/{site}/units/{unit}", [Yes, Yes, Nothing]),
+    ("post", "/review/sites/{site}/units/{unit}/set", [Yes, Yes, Nothing]),
     ("post", "/review/sites/{site}/units/{unit}/answer", [Yes, Yes, Nothing]),
     ("get", "/review/sites/{site}/visits/{visit}", [Yes, Yes, Nothing]),
     ("get", "/review/sites/{site}/visits/{visit}/settle", [Yes, Yes, Nothing]),
@@ -49,6 +56,7 @@ const TABLE: &[(&str, &str, [May; 3])] = &[
     ("post", "/review/sites/{site}/visits/{visit}/except", [No, Yes, Nothing]),
     ("post", "/review/sites/{site}/visits/{visit}/reopen", [No, Yes, Nothing]),
     ("post", "/review/sites/{site}/visits/{visit}/query", [Yes, Yes, Nothing]),
+    ("post", "/review/sites/{site}/visits/{visit}/vouch", [No, Yes, Nothing]),
     ("post", "/review/sites/{site}/visits/{visit}/share", [Yes, Yes, Nothing]),
     ("post", "/review/sites/{site}/visits/{visit}/unshare", [Yes, Yes, Nothing]),
     ("get", "/review/sites/{site}/visits/{visit}/export/{what}", [Yes, Yes, Nothing]),
@@ -58,6 +66,7 @@ const TABLE: &[(&str, &str, [May; 3])] = &[
     ("get", "/review/people", [Yes, Yes, Yes]),
     ("post", "/review/people/code", [Yes, Yes, No]),
     ("post", "/review/people/revoke", [No, Yes, Yes]),
+    ("get", "/review/quarantine", [Yes, Yes, Yes]),
     ("get", "/review/audit", [Yes, Yes, Yes]),
     ("get", "/review/search", [Yes, Yes, Yes]),
 ];
@@ -118,6 +127,11 @@ fn ask(firm: &Firm, desk: &mut Desk, method: &str, path: &str) -> Answer {
         ("device", &device),
         ("name", "Quillhatch"),
         ("look", "dark"),
+        ("label", "A9"),
+        ("value", "words"),
+        ("field", if path.contains("/units/") { "unit/maker" } else { "site/town" }),
+        ("list", "unit_no\nUH-90\n"),
+        ("do", "check"),
     ];
     let mut path = real(path);
     if path.ends_with("/settle") && method == "get" {

@@ -6,10 +6,11 @@ use axum::http::HeaderMap;
 use axum::response::{IntoResponse, Redirect};
 use client_core::device::Opened;
 use client_core::record::action::Action;
-use client_core::record::body::{Exception, Query, Reopen};
+use client_core::record::body::{Exception, Query, Reopen, Vouch};
 use client_core::record::contradiction::Contradiction;
 use client_core::record::deed::{self, Deed};
 use client_core::record::doc_id::{DocId, DocKind};
+use client_core::record::file::Papers;
 use client_core::record::id::{ApplianceId, EntryId, PersonId, SiteId, VisitId};
 
 use super::form::{self, Form};
@@ -285,6 +286,41 @@ pub(super) async fn except(
 
 fn on_head((site, visit): Place, action: Action) -> Deed {
     vec![(DocId::new(site, DocKind::Visit(visit)), action)]
+}
+
+/// `POST .../vouch`
+pub(super) async fn vouch(
+    (State(app), signed): In,
+    Path(path): Path<(String, String)>,
+    headers: HeaderMap,
+    body: Body,
+) -> Answer {
+    let place = place(path)?;
+    let form = form::of(&app, &signed, &headers, body).await?;
+    signed.supervises()?;
+    let reason = form.words("reason", "the reason")?;
+    let last: EntryId =
+        form.id("entry")?.ok_or_else(|| PageWrong::Typed("no entry is named".to_owned()))?;
+    on_visit(&app, &signed, place, &form, move |opened| {
+        let file = opened.file();
+        let waits = |papers: &&Papers<'_>| {
+            let mut entries = papers.read.entries.iter();
+            entries
+                .any(|entry| !entry.shown() && entry.id.actor == last.actor && entry.id.n <= last.n)
+        };
+        let docs = file.papers().filter(waits).filter_map(Papers::id);
+        let vouch = |doc| {
+            let own = Vouch { actor: last.actor, up_to: last.n, reason: reason.clone() };
+            (doc, Action::Enter(vec![own.into()]))
+        };
+        let deed: Deed = docs.map(vouch).collect();
+        if deed.is_empty() {
+            return Err(PageWrong::Moved("these entries do not wait any more".to_owned()));
+        }
+        Ok(deed)
+    })
+    .await?;
+    Ok(back(place))
 }
 
 /// `POST .../reopen`

@@ -93,7 +93,26 @@ const PATHS: &[Route] = &[
     get("/review", "what waits", Gives::Page),
     get("/review/visits", "every visit", Gives::Page),
     get("/review/sites", "every site", Gives::Page),
+    form("/review/sites/new", "begin a site", &["token", "name", "town", "customer", "offset"]),
     get("/review/sites/{site}", "a site", Gives::Page),
+    form(
+        "/review/sites/{site}/set",
+        "set a value of a site",
+        &["token", "field", "value", "reason", "offset"],
+    ),
+    form("/review/sites/{site}/area", "add an area", &["token", "label", "offset"]),
+    get("/review/sites/{site}/import", "the form for units out of a list", Gives::Page),
+    form(
+        "/review/sites/{site}/import",
+        "units out of a list in CSV",
+        &["token", "list", "reason", "partial", "do", "offset"],
+    ),
+    get("/review/sites/{site}/labels", "labels to hang on units", Gives::Page),
+    form(
+        "/review/sites/{site}/units/{unit}/set",
+        "set a value of a unit",
+        &["token", "field", "value", "reason", "offset"],
+    ),
     get("/review/sites/{site}/units/{unit}", "a unit through its visits", Gives::Page),
     form(
         "/review/sites/{site}/units/{unit}/answer",
@@ -153,6 +172,12 @@ const PATHS: &[Route] = &[
         &["token", "person", "role", "every", "site"],
     ),
     form("/review/people/revoke", "revoke a device", &["token", "device", "reason"]),
+    form(
+        "/review/sites/{site}/visits/{visit}/vouch",
+        "answer for entries whose key was revoked",
+        &["token", "entry", "reason", "offset"],
+    ),
+    get("/review/quarantine", "changes that did not pass the gate", Gives::Page),
     get("/review/audit", "what was done on the pages", Gives::Page),
     get("/review/search", "search", Gives::Page),
 ];
@@ -214,6 +239,7 @@ fn operation(one: &Route) -> Value {
     let query: &[&str] = match one.path {
         "/api/1/search" | "/review/search" => &["q"],
         "/review/visits" => &["from"],
+        "/review/audit" => &["verify"],
         path if path.ends_with("/report/{kind}") => {
             &["visit", "unit", "question", "next", "lang", "units", "face", "paper"]
         }
