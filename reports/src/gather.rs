@@ -1,11 +1,11 @@
-//! Gathers the models from a device's store. A face with documents of its own (the hub) calls the models'
-//! own constructors.
+//! Gathers the models from where the record is: a device's store, or the view behind a hub's log.
 
 mod plan;
+mod records;
 
 use std::collections::BTreeMap;
 
-use client_core::device::{Device, DeviceError};
+use client_core::device::DeviceError;
 use client_core::record::id::{ApplianceId, EntryId, SiteId, VisitId};
 use client_core::record::value::Day;
 
@@ -18,6 +18,8 @@ use crate::register::{DifferencesRegister, VisitDifferences};
 use crate::slip::{ColumnSlip, FlueSlip, ShutDownSlip};
 use crate::trend::PastVisit;
 use crate::visit::VisitRecord;
+
+pub use records::Records;
 
 type People = BTreeMap<client_core::record::id::PersonId, Person>;
 
@@ -72,22 +74,22 @@ pub enum Wanted {
     Flue(VisitId, ApplianceId),
 }
 
-/// Gathers models from a device.
+/// Gathers models for a firm.
 #[derive(Debug)]
-pub struct Gatherer<'d> {
-    device: &'d mut Device,
+pub struct Gatherer<'r, R> {
+    records: &'r mut R,
     firm: Firm,
     people: People,
 }
 
-impl<'d> Gatherer<'d> {
-    /// On a device, for a firm.
-    pub fn new(device: &'d mut Device, firm: Firm) -> Result<Gatherer<'d>, GatherWrong> {
-        let people = device.people()?.into_iter();
+impl<'r, R: Records> Gatherer<'r, R> {
+    /// Out of these records, for a firm.
+    pub fn new(records: &'r mut R, firm: Firm) -> Result<Gatherer<'r, R>, GatherWrong> {
+        let people = records.people()?.into_iter();
         let people = people
             .map(|row| (row.person, Person { name: row.name, licence: row.licence }))
             .collect();
-        Ok(Gatherer { device, firm, people })
+        Ok(Gatherer { records, firm, people })
     }
 
     /// The model that is wanted.
@@ -113,7 +115,7 @@ impl<'d> Gatherer<'d> {
         visit: VisitId,
         gather: impl FnOnce(&Source<'_>) -> T,
     ) -> Result<T, GatherWrong> {
-        let opened = self.device.open_visit(site, visit)?;
+        let opened = self.records.open(site, visit, None)?;
         let file = opened.file();
         Ok(gather(&Source { file: &file, people: &self.people, firm: &self.firm }))
     }
@@ -126,7 +128,7 @@ impl<'d> Gatherer<'d> {
         unit: ApplianceId,
         gather: impl FnOnce(&Source<'_>) -> T,
     ) -> Result<T, GatherWrong> {
-        let opened = self.device.open_unit(site, visit, unit)?;
+        let opened = self.records.open(site, visit, Some(unit))?;
         let file = opened.file();
         Ok(gather(&Source { file: &file, people: &self.people, firm: &self.firm }))
     }
@@ -153,7 +155,7 @@ impl<'d> Gatherer<'d> {
     /// Everything that two people said differently at a site.
     fn differences(&mut self, site: SiteId) -> Result<Model, GatherWrong> {
         let mut found = vec![];
-        for listed in self.device.visits(site)? {
+        for listed in self.records.visits(site)? {
             if listed.row.entries > 0 {
                 found.push(self.on_visit(site, listed.id, VisitDifferences::of)?);
             }
@@ -165,7 +167,7 @@ impl<'d> Gatherer<'d> {
     /// Everything on record of one unit.
     fn unit(&mut self, site: SiteId, unit: ApplianceId) -> Result<Model, GatherWrong> {
         let visits: Vec<VisitId> =
-            self.device.history(site, unit)?.into_iter().map(|listed| listed.id).collect();
+            self.records.history(site, unit)?.into_iter().map(|listed| listed.id).collect();
         let mut found = vec![];
         for visit in visits {
             found.extend(self.on_unit(site, visit, unit, |source| UnitVisit::of(source, unit))?);
@@ -223,7 +225,7 @@ impl<'d> Gatherer<'d> {
 
     /// Visits of a site up to one of them, oldest first.
     fn past(&self, site: SiteId, last: VisitId) -> Result<Vec<PastVisit>, GatherWrong> {
-        let visits = self.device.visits(site)?;
+        let visits = self.records.visits(site)?;
         let until = visits.iter().find(|listed| listed.id == last).and_then(|own| own.row.day);
         let mut past = vec![];
         for listed in &visits {
@@ -231,7 +233,7 @@ impl<'d> Gatherer<'d> {
             if listed.id != last && until.is_some_and(|until| day > until) {
                 continue;
             }
-            let sheets = self.device.sheets(site, listed.id)?;
+            let sheets = self.records.sheets(site, listed.id)?;
             past.push(PastVisit::of(day, sheets.iter().map(|sheet| (sheet.id, &sheet.row))));
         }
         past.retain(|visit| !visit.sheets.is_empty());
@@ -241,20 +243,18 @@ impl<'d> Gatherer<'d> {
 
     /// Where each unit of a site hangs.
     fn areas(&self, site: SiteId) -> Result<BTreeMap<ApplianceId, String>, GatherWrong> {
-        let sites = self.device.sites()?;
-        let row = sites.into_iter().find(|(id, _, _)| *id == site).and_then(|(_, _, row)| row);
-        let areas = row.unwrap_or_default().areas;
+        let areas = self.records.site(site)?.unwrap_or_default().areas;
         let name = |id: EntryId| {
             let area = areas.iter().find(|area| area.id == id)?;
             Some(area.name.clone().unwrap_or_else(|| area.label.clone()))
         };
-        let units = self.device.units(site)?.into_iter();
+        let units = self.records.units(site)?.into_iter();
         let hangs = units.filter(|listed| listed.row.merged_into.is_none());
         Ok(hangs.filter_map(|listed| Some((listed.id, name(listed.row.area?)?))).collect())
     }
 
     fn last_visit(&self, site: SiteId, unit: ApplianceId) -> Result<Option<VisitId>, GatherWrong> {
-        let history = self.device.history(site, unit)?;
+        let history = self.records.history(site, unit)?;
         Ok(history.last().map(|listed| listed.id))
     }
 }

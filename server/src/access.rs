@@ -1,6 +1,6 @@
 //! Who may write and read: certificates out of the company's log. `code` keeps one-time codes, `people`
 //! the directory, `counter` how far each device has counted its requests, `account` who may sign in to the
-//! pages, `audit` what was done there.
+//! pages, `audit` what was done there, `share` links that show a report, `firm` whose name stands on it.
 //!
 //! Authority over what an entry says is judged when it is read. Here only this is decided: which key is
 //! enrolled, which sites it may follow and bring deliveries for, and whether it was revoked.
@@ -9,7 +9,9 @@ pub mod account;
 pub mod audit;
 pub mod code;
 pub mod counter;
+pub mod firm;
 pub mod people;
+pub mod share;
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
@@ -118,6 +120,11 @@ impl Access {
             }
             Says::Refusal(_) | Says::Clock(_) | Says::Late(_) => false,
         }
+    }
+
+    /// The store of the log, to be read beside the hub's thread.
+    pub fn store(&self) -> Arc<Store> {
+        Arc::clone(&self.store)
     }
 
     /// How far the company's log was read: another number means that certificates may have changed.

@@ -23,6 +23,7 @@ use client_core::exchange::place::Place;
 use client_core::record::id::{DeviceId, SiteId};
 use client_core::store::StoreError;
 
+use crate::access::counter::Heard;
 use crate::access::{Access, Enrolled};
 use crate::identity::HubIdentity;
 use crate::log::{Arrival, HubLog, LogError};
@@ -95,7 +96,7 @@ pub struct Hub {
     access: Access,
     view: View,
     remembered: Remembered,
-    seen: BTreeMap<DeviceId, Seen>,
+    seen: BTreeMap<DeviceId, Heard>,
     counters: Counters,
     pens: BTreeMap<DeviceId, PagePen>,
     used: Used<DeviceId>,
@@ -107,13 +108,6 @@ pub struct Hub {
     failure: Option<LogError>,
     sites: u64,
     page_bytes: usize,
-}
-
-/// When a device was heard last and how its clock stood.
-#[derive(Clone, Copy, Debug, Default)]
-struct Seen {
-    at: i64,
-    ahead_s: i64,
 }
 
 /// How far each device has counted its requests.
@@ -209,6 +203,7 @@ impl Hub {
         self.counters.floor = u64::try_from(now).unwrap_or_default().saturating_mul(1_000);
         self.counters.order_floor = self.access.order_floor()?;
         self.counters.last = self.access.counters()?.into_iter().collect();
+        self.seen = self.access.heard()?.into_iter().collect();
         self.totals = totals;
         Ok(())
     }
@@ -216,8 +211,10 @@ impl Hub {
     /// Keeps counters that are not kept yet; says whether there were any.
     pub fn keep_counters(&mut self) -> Result<bool, StoreError> {
         let unkept = std::mem::take(&mut self.counters.unkept);
-        let last = &self.counters.last;
-        let of = |device| last.get(&device).map(|counter| (device, *counter));
+        let (last, seen) = (&self.counters.last, &self.seen);
+        let of = |device| {
+            last.get(&device).map(|counter| (device, *counter, seen.get(&device).copied()))
+        };
         let kept = !unkept.is_empty();
         if kept {
             self.access.keep_counters(unkept.into_iter().filter_map(of))?;

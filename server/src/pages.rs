@@ -6,10 +6,14 @@ pub mod chart;
 pub mod files;
 pub mod history;
 pub mod home;
+pub mod import;
+pub mod labels;
 pub mod part;
 pub mod people;
 pub mod qr;
+pub mod quarantine;
 pub mod question;
+pub mod report;
 pub mod search;
 pub mod settle;
 pub mod shape;
@@ -121,6 +125,17 @@ impl Chrome {
 
 /// A whole page.
 pub fn page(chrome: &Chrome, section: Option<Section>, title: &str, content: &Markup) -> Markup {
+    page_with(chrome, section, title, content, &[])
+}
+
+/// A whole page that needs more style sheets than every page has.
+pub fn page_with(
+    chrome: &Chrome,
+    section: Option<Section>,
+    title: &str,
+    content: &Markup,
+    styles: &[&'static str],
+) -> Markup {
     html! {
         (DOCTYPE)
         html lang="en" class=(chrome.look.class()) {
@@ -131,6 +146,7 @@ pub fn page(chrome: &Chrome, section: Option<Section>, title: &str, content: &Ma
                 title { (title) " · Dripleg" }
                 link rel="stylesheet" href=(files::address("app.css"));
                 link rel="stylesheet" href=(files::address("pages.css"));
+                @for style in styles { link rel="stylesheet" href=(files::address(style)); }
                 link rel="icon" href=(files::address("icon.svg"));
                 script src=(files::address("pages.js")) defer {}
             }

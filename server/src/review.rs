@@ -5,10 +5,12 @@ pub mod book;
 pub mod difference;
 pub mod history;
 pub mod home;
+pub mod import;
 pub mod people;
 pub mod question;
 pub mod queue;
 pub mod search;
+pub mod shared;
 pub mod sheet;
 pub mod visit;
 

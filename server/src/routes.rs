@@ -188,7 +188,7 @@ async fn measured(State(app): State<Shared>, request: Request, next: Next) -> Re
         Some("office") => "office",
         Some("enrol") => "enrol",
         Some("bell") => "bell",
-        Some("review" | "") => "review",
+        Some("review" | "shared" | "") => "review",
         Some("healthz" | "readyz" | "metrics") => "health",
         Some("phone" | "join") => "phone",
         _ => "other",

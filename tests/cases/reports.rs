@@ -3,6 +3,7 @@
 
 use std::collections::BTreeMap;
 
+use client_core::device::Device;
 use client_core::record::id::{SiteId, VisitId};
 use client_core::record::value::Day;
 use client_core::trade::unit::System;
@@ -150,7 +151,7 @@ fn every_report_of_the_scenario_in_every_tongue() {
 }
 
 /// Exports fit their schemas, in every language, and rows are the same in both formats.
-fn exports(gatherer: &mut Gatherer<'_>, site: SiteId, second: VisitId, last: VisitId) {
+fn exports(gatherer: &mut Gatherer<'_, Device>, site: SiteId, second: VisitId, last: VisitId) {
     let english = Tongue::new(Language::English, System::Us);
     for visit in [second, last] {
         let record = gatherer.record(site, visit).unwrap();

@@ -1,7 +1,10 @@
 //! The review pages: a supervisor signs in, looks, settles and signs, and the technicians' devices see it.
 
 mod api;
+mod building;
 mod guard;
+mod report;
+mod rights;
 mod story;
 
 use client_core::device::{Device, Report, Step, Wish};
@@ -69,6 +72,21 @@ pub(crate) fn code_at(
     match frame::decode(&answer.body, 4096).unwrap() {
         OrderReply::Code { code, .. } => code,
         other => panic!("{other:?}"),
+    }
+}
+
+/// A path of the description with real ids in it.
+pub(crate) fn real(path: &str) -> String {
+    let path = path
+        .replace("{site}", &SITE.to_string())
+        .replace("{unit}", &UNIT.to_string())
+        .replace("{visit}", &VISIT.to_string())
+        .replace("{name}", "pages.css")
+        .replace("{what}", "lines.csv")
+        .replace("{token}", "guessed");
+    match path.strip_suffix("{kind}") {
+        Some(begin) => format!("{begin}visit?visit={VISIT}"),
+        None => path,
     }
 }
 

@@ -12,7 +12,7 @@ use client_core::record::id::{ApplianceId, SiteId, VisitId};
 use client_core::record::row::{SheetRow, UnitRow};
 use client_core::record::value::Day;
 
-use super::{GatherWrong, Gatherer};
+use super::{GatherWrong, Gatherer, Records};
 use crate::kind::Model;
 use crate::morning::{MorningSheet, Plan};
 use crate::restock::RestockList;
@@ -33,14 +33,14 @@ struct Earlier {
     sheets: Vec<SheetRow>,
 }
 
-impl Gatherer<'_> {
+impl<R: Records> Gatherer<'_, R> {
     /// The plan of a day.
     pub(super) fn morning(&mut self, site: SiteId, visit: VisitId) -> Result<Model, GatherWrong> {
         let used = self.used(site, visit)?;
         let parts = lent(&used.0);
         let carried = carry(&parts, used.1);
         let earlier = self.earlier(site, visit)?;
-        let until = self.device.visits(site)?.into_iter().find(|listed| listed.id == visit);
+        let until = self.records.visits(site)?.into_iter().find(|listed| listed.id == visit);
         let day = until.and_then(|listed| listed.row.day).and_then(pattern_day);
         let units: Vec<(ApplianceId, UnitRow)> =
             earlier.iter().map(|own| (own.id, own.row.clone())).collect();
@@ -65,7 +65,7 @@ impl Gatherer<'_> {
 
     /// Parts used at the visits up to one of them, and how many visits those are.
     fn used(&mut self, site: SiteId, last: VisitId) -> Result<(Vec<UsedPart>, usize), GatherWrong> {
-        let visits = self.device.visits(site)?;
+        let visits = self.records.visits(site)?;
         let until = visits.iter().find(|listed| listed.id == last).and_then(|own| own.row.day);
         let before = visits.into_iter().filter(|listed| match (listed.row.day, until) {
             (Some(day), Some(until)) => day <= until && listed.row.entries > 0,
@@ -82,8 +82,8 @@ impl Gatherer<'_> {
     fn earlier(&self, site: SiteId, visit: VisitId) -> Result<Vec<Earlier>, GatherWrong> {
         let areas = self.areas(site)?;
         let mut found = vec![];
-        for listed in self.device.units(site)? {
-            let history = self.device.history(site, listed.id)?.into_iter();
+        for listed in self.records.units(site)? {
+            let history = self.records.history(site, listed.id)?.into_iter();
             let sheets = history.filter(|own| own.id != visit && own.row.entries > 0);
             found.push(Earlier {
                 area: areas.get(&listed.id).cloned().unwrap_or_default(),

@@ -22,7 +22,7 @@ impl Hub {
     }
 
     /// Folds one site, and the company's log first: certificates say who signs for the rest.
-    pub(super) fn fold_site(&mut self, site: SiteId) -> Result<(), Turn> {
+    pub fn fold_site(&mut self, site: SiteId) -> Result<(), Turn> {
         for site in [self.identity.company(), site] {
             while self.fold_piece(site)? {}
         }

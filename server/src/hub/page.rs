@@ -186,6 +186,14 @@ impl Hub {
         Ok(self.view.open_visit(Wanted { company, site, visit, only: None })?)
     }
 
+    /// Whether a supervisor's signature stands under a visit.
+    pub fn released(&mut self, site: SiteId, visit: VisitId) -> Result<bool, Turn> {
+        self.fold_site(site)?;
+        let company = self.identity.company();
+        let opened = self.view.open_visit(Wanted { company, site, visit, only: None })?;
+        Ok(opened.is_some_and(|opened| opened.file().signed().released))
+    }
+
     /// A document as far as somebody may see it.
     pub fn doc_seen(&mut self, acting: &Acting, doc: DocId) -> Result<Option<Papers<'_>>, Turn> {
         let company = doc.site == self.identity.company() && doc.kind == DocKind::Company;

@@ -27,6 +27,28 @@ static STYLES: LazyLock<String> = LazyLock::new(|| {
     )
 });
 
+/// The reports' own rules, in the colours that the reader of the pages chose.
+static REPORT: LazyLock<String> = LazyLock::new(|| {
+    let names = [
+        ("ground", "bg"),
+        ("sheet", "surface"),
+        ("line", "line"),
+        ("ink", "text"),
+        ("dim", "dim"),
+        ("found", "found"),
+        ("left", "left"),
+        ("two", "two"),
+    ];
+    // A custom property cannot be made of one of the same name, so they go through names of their own.
+    let outer = names.map(|(own, token)| format!("--p-{own}:var(--{token});")).concat();
+    let inner = names.map(|(own, _)| format!("--{own}:var(--p-{own});")).concat();
+    let style = reports::face::page::STYLE;
+    format!(
+        "{style}\n@media screen{{.paper{{{outer}}}.paper .report{{{inner}}}}}\n\
+     .paper .report .typed{{display:inline}}\n"
+    )
+});
+
 /// The declarations of a rule of the shared look.
 fn tokens(selector: &str) -> Option<String> {
     let from = LOOK.find(selector)? + selector.len();
@@ -46,6 +68,7 @@ pub fn file(name: &str) -> Option<File> {
     let (kind, content): (&'static str, &'static [u8]) = match name {
         "app.css" => (CSS, LOOK.as_bytes()),
         "pages.css" => (CSS, STYLES.as_bytes()),
+        "report.css" => (CSS, REPORT.as_bytes()),
         "pages.js" => ("text/javascript; charset=utf-8", include_bytes!("pages.js")),
         "icon.svg" => ("image/svg+xml", include_bytes!("../../phone/static/icon.svg")),
         "fonts/hyper.woff2" => {
@@ -62,6 +85,44 @@ pub fn file(name: &str) -> Option<File> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    fn value<'t>(tokens: &'t str, name: &str) -> &'t str {
+        let from = tokens.find(&format!("{name}:")).unwrap_or_else(|| panic!("{name}: {tokens}"));
+        tokens[from + name.len() + 1..].split(';').next().unwrap().trim()
+    }
+
+    #[test]
+    fn reports_have_the_colours_of_the_shared_look() {
+        let style = reports::face::page::STYLE;
+        let rules: Vec<&str> =
+            style.split(".report{").skip(1).map(|rest| rest.split('}').next().unwrap()).collect();
+        for (rule, selector) in [(rules[0], ".light{"), (rules[1], ":root,.dark{")] {
+            let tokens = tokens(selector).unwrap();
+            for (own, token) in
+                [("--ground", "--bg"), ("--sheet", "--surface"), ("--ink", "--text")]
+            {
+                assert_eq!(value(rule, own), value(&tokens, token), "{selector} {own}");
+            }
+            for name in ["--line", "--dim", "--found", "--left", "--two"] {
+                assert_eq!(value(rule, name), value(&tokens, name), "{selector} {name}");
+            }
+        }
+    }
+
+    #[test]
+    fn the_document_of_the_look_names_its_tokens_as_they_are() {
+        let text = include_str!("../../../docs/design-language.md");
+        let (dark, light) = (tokens(":root,.dark{").unwrap(), tokens(".light{").unwrap());
+        let mut rows = 0;
+        for line in text.lines().filter(|line| line.contains("| #")) {
+            let cells: Vec<&str> = line.split('|').map(str::trim).collect();
+            let name = cells[1].trim_matches('`');
+            assert_eq!(cells[2], value(&dark, name), "{name}, dark");
+            assert_eq!(cells[3], value(&light, name), "{name}, light");
+            rows += 1;
+        }
+        assert_eq!(rows, 10);
+    }
 
     #[test]
     fn the_pages_take_their_colours_from_the_shared_look() {

@@ -1,10 +1,13 @@
 //! A unit through its visits.
 
+use client_core::record::body::Home;
 use maud::{Markup, html};
 
 use super::chart::chart;
-use super::part::{lines, sentence, trail, visit_path};
+use super::import::set_form;
+use super::part::{lines, sentence, trail, unit_path, visit_path};
 use super::question::asked;
+use super::report::report_path;
 use super::shape::{Shape, status};
 use super::{Chrome, Section, page};
 use crate::review::history::{History, Turn};
@@ -22,6 +25,7 @@ pub fn history(chrome: &Chrome, found: &History) -> Markup {
                 span.fl { svg.st.left-c viewBox="0 0 24 24" aria-hidden="true" { rect.solid x="5" y="5" width="14" height="14" {} } "left, solid square" }
             }
         }
+        p.no-print { a.btn.q2 href=(report_path(&unit.site.id, "unit", &[("unit", &unit.unit.id)])) { "Dossier of " (unit.unit.name) } }
         p.dim { (unit.kind.as_deref().unwrap_or("")) @if let Some(area) = &unit.area { ", area " (area) }
             @if let Some(into) = &unit.merged_into { ", merged into " (into.name) } }
         @for (severity, text) in &unit.advisories { div.note { p { b { (sentence(severity)) } " " (text) } } }
@@ -35,6 +39,7 @@ pub fn history(chrome: &Chrome, found: &History) -> Markup {
             @if found.series.is_empty() { p.dim { "no reading as found or left in any visit" } }
             @for series in &found.series { (chart(series)) }
         }
+        @if !found.twins.is_empty() { (twins(found)) }
         section aria-labelledby="turns" {
             h2 #turns { "Visits" }
             @if found.turns.is_empty() { p.dim { "no visit has opened it yet" } } @else { (turns(&unit.site.id, &found.turns)) }
@@ -44,6 +49,7 @@ pub fn history(chrome: &Chrome, found: &History) -> Markup {
             @if found.questions.is_empty() { p.dim { "none" } }
             @for one in &found.questions { (asked(chrome, &unit.site.id, &unit.unit.id, one)) }
         }
+        (set_form(chrome, &format!("{}/set", unit_path(&unit.site.id, &unit.unit.id)), Home::Appliance))
         details { summary { "Plate and other values" }
             div.scroll { table { tbody { @for value in &found.values {
                 tr { th scope="row" { (value.says) } td { (value.value) } td.dim { (value.by) } }
@@ -53,6 +59,33 @@ pub fn history(chrome: &Chrome, found: &History) -> Markup {
     };
     let title = format!("{}, {}", unit.unit.name, unit.site.name);
     page(chrome, Some(Section::Sites), &title, &content)
+}
+
+/// Units alike beside each other, with what each was last left at.
+fn twins(found: &History) -> Markup {
+    html! {
+        section aria-labelledby="twins" {
+            h2 #twins { "Beside its twins, as left last" }
+            p.dim { "Same kind and same input on the plate at this site. A figure that lies apart is a place to look, not a verdict." }
+            div.scroll { table {
+                thead { tr { th scope="col" { "What" } th.r scope="col" { (found.unit.unit.name) }
+                    @for twin in &found.twins { th.r scope="col" {
+                        a href=(unit_path(&found.unit.site.id, &twin.unit.id)) { (twin.unit.name) }
+                        @if let Some(area) = &twin.area { br; "area " (area) }
+                    } } } }
+                tbody {
+                    tr { th scope="row" { "day" } td.r.nowrap { (found.left_on.as_deref().unwrap_or("not tested")) }
+                        @for twin in &found.twins { td.r.nowrap { (twin.day.as_deref().unwrap_or("not tested")) } } }
+                    @for row in &found.beside { tr {
+                        th scope="row" { (row.quantity) }
+                        @for (at, figure) in row.figures.iter().enumerate() { td.r .b[at == 0] {
+                            @match figure { Some(figure) => (figure), None => span.dim { "not tested" } }
+                        } }
+                    } }
+                }
+            } }
+        }
+    }
 }
 
 fn turns(site: &str, all: &[Turn]) -> Markup {

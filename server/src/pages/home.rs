@@ -71,5 +71,17 @@ pub fn sites(chrome: &Chrome, lines: &[SiteLine]) -> Markup {
             } }
         }
     };
+    let content = html! {
+        (content)
+        details.no-print { summary { "Begin a site" }
+            form.narrow method="post" action="/review/sites/new" {
+                (chrome.token_field())
+                input type="hidden" name="offset" value="0" data-offset;
+                label.typed { span { "Name" } input name="name" required maxlength="200"; }
+                label.typed { span { "Town" } input name="town" maxlength="200"; }
+                label.typed { span { "Customer" } input name="customer" maxlength="200"; }
+                button.btn.q2 type="submit" { "Begin it" }
+            } }
+    };
     page(chrome, Some(Section::Sites), "Sites", &content)
 }

@@ -5,6 +5,7 @@ use maud::{Markup, html};
 
 use super::part::{options, trail};
 use super::qr::qr;
+use super::report::firm_form;
 use super::{Chrome, Section, page};
 use crate::review::people::{DeviceLine, People, PersonLine};
 
@@ -15,6 +16,14 @@ pub fn people(chrome: &Chrome, all: &People, wrong: Option<&str>) -> Markup {
         @if let Some(wrong) = wrong { p.note.now role="alert" { (wrong) } }
         @for one in &all.people { (person(chrome, one)) }
         (new_code(chrome, all))
+        section aria-labelledby="apart" {
+            h2 #apart { "Kept apart" }
+            p { a href="/review/quarantine" { "Changes that did not pass the gate" } ", " a href="/review/audit" { "what was done here" } }
+        }
+        section.no-print aria-labelledby="firm" {
+            h2 #firm { "The firm on reports" }
+            (firm_form(chrome, &all.firm.0, &all.firm.1))
+        }
     };
     page(chrome, Some(Section::People), "People and devices", &content)
 }
@@ -48,8 +57,9 @@ fn device_row(chrome: &Chrome, device: &DeviceLine) -> Markup {
                 Some(sites) => (sites.iter().map(|site| site.name.clone()).collect::<Vec<_>>().join(", ")),
             } }
             td.nowrap { (device.since) }
-            td { @match &device.seen { Some(seen) => (seen), None => span.dim { "not since the hub was started" } }
-                @if let Some(clock) = &device.clock { br; span.mark { "clock " (clock) } } }
+            td { @match &device.seen { Some(seen) => (seen), None => span.dim { "not heard yet" } }
+                @if let Some(clock) = &device.clock { br; span.mark { "clock " (clock) } }
+                @if let Some(quiet) = &device.quiet { br; span.mark { (quiet) } } }
             td {
                 @if let Some(reason) = &device.revoked { b { "revoked" } ": " (reason) }
                 @else if chrome.supervises() {

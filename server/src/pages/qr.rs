@@ -24,7 +24,7 @@ pub fn qr(words: &str) -> Markup {
     }
     let side = width + 2 * QUIET;
     html! {
-        svg.qr viewBox={ "0 0 " (side) " " (side) } role="img" aria-label="QR code of the link below" {
+        svg.qr viewBox={ "0 0 " (side) " " (side) } role="img" aria-label="QR code of a link" {
             rect.paper width=(side) height=(side) {}
             path.ink d=(path) {}
         }

@@ -4,6 +4,7 @@ use client_core::record::code::{Quantity, TargetSource};
 use maud::{Markup, html};
 
 use super::part::{count, unit_path};
+use super::report::report_path;
 use super::{Chrome, Section, page};
 use crate::review::question::{Asked, UnitAsked};
 
@@ -36,6 +37,7 @@ pub fn asked(chrome: &Chrome, site: &str, unit: &str, one: &Asked) -> Markup {
             @for (text, who) in &one.answers { p { b { "Answer: " } (text) br; span.dim { (who) } } }
             @for target in &one.targets { p { "Target: " (target) } }
             @if one.answers.is_empty() { p.dim { "no answer yet" } }
+            p.no-print { a href=(report_path(site, "question", &[("unit", unit), ("question", &one.entry)])) { "Sheet to send to the manufacturer" } }
             details.no-print { summary { @if one.answers.is_empty() { "Enter the answer" } @else { "Enter a further answer" } }
                 (form(chrome, site, unit, one)) }
         }

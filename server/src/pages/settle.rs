@@ -2,9 +2,10 @@
 
 use maud::{Markup, html};
 
-use super::part::{sentence, trail, visit_path};
+use super::part::{count, sentence, trail, visit_path};
 use super::{Chrome, Section, page};
 use crate::review::difference::{Difference, Side, Way};
+use crate::review::sheet::{Line, Sheet};
 use crate::review::visit::Visit;
 
 /// A difference of a visit.
@@ -30,23 +31,39 @@ pub fn settle(chrome: &Chrome, visit: &Visit, one: &Difference, wrong: Option<&s
                 (question(chrome, visit, one, &path))
             }
             section aria-labelledby="evidence" {
-                h2 #evidence { "Evidence" @if let Some(unit) = evidence { " on " (unit.name) } }
-                @match sheet {
-                    Some(sheet) if !sheet.lines.is_empty() => {
-                        div.scroll { table { tbody { @for line in sheet.lines.iter().rev() {
-                            tr .out[line.out.is_some()] {
-                                td.nowrap.dim { (line.at) }
-                                td { (line.says) br; span.dim { (line.person.name)
-                                    @if let Some(instrument) = &line.instrument { ", " (instrument) } } }
-                            }
-                        } } } }
-                    }
-                    _ => p.dim { "nothing else was entered for it in this visit" },
-                }
+                h2 #evidence { "Evidence of this visit" @if let Some(unit) = evidence { " on " (unit.name) } }
+                @let lines: Vec<&Line> = sheet.map(newest_first).unwrap_or_default();
+                @let (first, rest) = lines.split_at(lines.len().min(SHOWN));
+                @if first.is_empty() { p.dim { "nothing else was entered for it in this visit" } }
+                @else { (evidence_of(first)) }
+                @if !rest.is_empty() { details { summary { (count(rest.len(), "earlier entry", "earlier entries")) } (evidence_of(rest)) } }
             }
         }
     };
     page(chrome, Some(Section::Visits), &title, &content)
+}
+
+/// Entries that are shown beside a difference before somebody asks for more.
+const SHOWN: usize = 10;
+
+/// What was entered for a unit in a visit, shut-downs and padlocks among it, the newest by the clocks first.
+fn newest_first(sheet: &Sheet) -> Vec<&Line> {
+    let mut lines: Vec<&Line> = sheet.lines.iter().chain(&sheet.about_unit).collect();
+    lines.sort_by(|one, other| other.at.cmp(&one.at));
+    lines
+}
+
+fn evidence_of(lines: &[&Line]) -> Markup {
+    html! {
+        div.scroll { table.plainly { tbody { @for line in lines {
+            tr .out[line.out.is_some()] {
+                td.nowrap.dim { (line.at) }
+                td { (line.says) br; span.dim { (line.person.name)
+                    @if let Some(instrument) = &line.instrument { ", " (instrument) }
+                    @for mark in &line.marks { ", " (mark) } } }
+            }
+        } } } }
+    }
 }
 
 fn beside(side: &Side) -> Markup {
@@ -87,10 +104,10 @@ fn form(chrome: &Chrome, visit: &Visit, one: &Difference, path: &str) -> Markup 
                 h2 #settle { "Settling" }
                 p { "The unit stays shut down. It is proved again and released again at the unit, by whoever does it." }
             }
-            Way::Choose | Way::Words | Way::OneOrTwo | Way::Text => {
+            Way::Choose | Way::Words | Way::OneOrTwo | Way::Text | Way::Merge => {
                 form method="post" action={ (path) "/settle" } {
                     (hidden(chrome, visit, one))
-                    (choice(one))
+                    @if one.way == Way::Merge { (merge(visit, one)) } @else { (choice(one)) }
                     label.typed { span { "Reason, stays in the record" }
                         textarea name="reason" rows="3" required maxlength="2000" {} }
                     @if one.sides.iter().any(|side| side.lowers) {
@@ -99,6 +116,23 @@ fn form(chrome: &Chrome, visit: &Visit, one: &Difference, path: &str) -> Markup 
                     button.btn type="submit" { "Settle as " (who) }
                 }
             }
+        }
+    }
+}
+
+fn merge(visit: &Visit, one: &Difference) -> Markup {
+    html! {
+        fieldset {
+            legend { h2 #settle { "What the entries belong to" } }
+            label.pick { input type="radio" name="chosen" value="into" checked;
+                span { b { "to another unit, under a wrong number" } br;
+                    span.dim { "Every entry is pointed there; nothing is moved or taken out." } } }
+            label.typed { span { "That unit" }
+                select name="into" { option value="" { "choose" }
+                    @for unit in visit.others.iter().filter(|unit| one.unit.as_ref() != Some(unit)) {
+                        option value=(unit.id) { (unit.name) } } } }
+            label.pick { input type="radio" name="chosen" value="alone";
+                span { b { "to this unit; it stays as a record of its own" } } }
         }
     }
 }

@@ -3,15 +3,17 @@
 use maud::{Markup, html};
 
 use super::part::{count, lines, sentence, trail, unit_path, visit_path};
+use super::report::report_path;
 use super::shape::{Shape, bracket, lies, status};
 use super::{Chrome, Section, page};
-use crate::review::difference::{Difference, Side};
+use crate::review::difference::{Difference, Side, Way};
 use crate::review::queue::{Group, Item};
+use crate::review::shared::SharedLine;
 use crate::review::sheet::Sheet;
 use crate::review::visit::{Holds, Query, Signature, Visit};
 
 /// A visit's page.
-pub fn visit(chrome: &Chrome, visit: &Visit) -> Markup {
+pub fn visit(chrome: &Chrome, visit: &Visit, links: &[SharedLine]) -> Markup {
     let day = visit.day.as_deref().unwrap_or("no day");
     let title = format!("{}, {} of {day}", visit.site.name, visit.kind);
     let path = visit_path(&visit.site.id, &visit.id);
@@ -36,11 +38,14 @@ pub fn visit(chrome: &Chrome, visit: &Visit) -> Markup {
         @for (at, group) in Group::ALL.into_iter().enumerate() {
             (queue_group(at + 1, group, visit, &path))
         }
+        (waiting(chrome, visit, &path))
         (signing(chrome, visit, &path, holding))
+        (reports(chrome, visit, links, &path))
         (questions(chrome, visit, &path))
         section aria-labelledby="sheets" {
             h2 #sheets { "Everything else" }
-            @for sheet in &visit.units { (sheet_of(sheet, &visit.site.id)) }
+            (settled(visit))
+            @for sheet in &visit.units { (sheet_of(sheet, &visit.site.id, &visit.id)) }
             details { summary { "Entries about the visit as a whole" (minutes(visit.minutes)) }
                 @if visit.head.is_empty() { p.dim { "none" } } @else { (lines(&visit.head)) } }
         }
@@ -63,9 +68,31 @@ fn queue_group(number: usize, group: Group, visit: &Visit, path: &str) -> Markup
     }
 }
 
+/// The shape that repeats what kind of thing it is.
+fn kind(item: &Item) -> Markup {
+    match (item.group, &item.difference) {
+        (_, Some(difference)) if difference.sides.len() > 1 => Shape::TwoAnswers.svg(),
+        (Group::Safety, None) => Shape::ShutDown.svg(),
+        (Group::Outside, None) => bracket(crate::review::sheet::Lies::Above),
+        (Group::LeftMissing, None) => Shape::NotReached.svg(),
+        _ => html! {},
+    }
+}
+
+/// For whom or what a difference waits.
+const fn waits_on(way: Way) -> &'static str {
+    match way {
+        Way::Choose | Way::Words | Way::OneOrTwo | Way::Merge => "waits on a supervisor",
+        Way::Text => "waits to be read once",
+        Way::SignOff => "waits for a second sign-off",
+        Way::Release => "waits for a release at the unit",
+    }
+}
+
 fn row(item: &Item, path: &str) -> Markup {
     html! {
-        div.q {
+        div.q .wide[item.difference.is_none()] {
+            div.q-kind { (kind(item)) }
             div.q-unit {
                 @if let Some(unit) = &item.unit { b { (unit.name) } } @else { span.dim { "visit" } }
             }
@@ -74,13 +101,17 @@ fn row(item: &Item, path: &str) -> Markup {
                 @for more in &item.more { p.dim { (sentence(more)) } }
             }
             @if let Some(difference) = &item.difference {
-                div.q-sides { @for side in difference.sides.iter().take(4) { (short_side(side)) }
-                    @if difference.sides.len() > 4 { p.dim { "and " (difference.sides.len() - 4) " more" } } }
-                div.q-do { (settle_link(difference, path)) }
-            } @else { div.q-sides {} div.q-do {} }
+                @if let Some(text) = &difference.text { div.q-sides.one { p.pre { (text) } } }
+                @else { div.q-sides { @for side in difference.sides.iter().take(SIDES) { (short_side(side)) }
+                    @if difference.sides.len() > SIDES { p.dim { "and " (difference.sides.len() - SIDES) " more" } } } }
+                div.q-do { (settle_link(difference, path)) p.dim { (waits_on(difference.way)) } }
+            }
         }
     }
 }
+
+/// Sides that a row shows.
+const SIDES: usize = 4;
 
 fn short_side(side: &Side) -> Markup {
     html! {
@@ -107,6 +138,46 @@ fn settle_link(difference: &Difference, path: &str) -> Markup {
     html! {
         a.btn.q2 href=(settle_path(path, difference)) {
             "Look" span.vh { " at " (difference.about) @if let Some(unit) = &difference.unit { ", " (unit.name) } }
+        }
+    }
+}
+
+/// Entries whose key was revoked before they came: kept, and counted when somebody answers for them.
+fn waiting(chrome: &Chrome, visit: &Visit, path: &str) -> Markup {
+    html! {
+        @for one in &visit.waiting {
+            div.note.now {
+                p { b { (count(one.count, "entry waits", "entries wait")) } " of " (one.person.name) ", " (one.span)
+                    ": the key that signed them was revoked before they came. They are kept and do not count." }
+                @if chrome.supervises() {
+                    details.no-print { summary { "Answer for them" }
+                        form.narrow method="post" action={ (path) "/vouch" } {
+                            (chrome.token_field())
+                            input type="hidden" name="entry" value=(one.entry);
+                            input type="hidden" name="offset" value=(visit.offset_min) data-offset;
+                            label.typed { span { "How you know that they are " (one.person.name) "'s own work" }
+                                textarea name="reason" rows="2" required maxlength="2000" {} }
+                            button.btn.q2 type="submit" { "Let them count" }
+                        } }
+                } @else { p.dim { "A supervisor answers for them, or leaves them out." } }
+            }
+        }
+    }
+}
+
+fn settled(visit: &Visit) -> Markup {
+    html! {
+        details.sheet {
+            summary { b { (count(visit.settled.len(), "thing was", "things were")) " settled" } }
+            @for one in &visit.settled {
+                div.q {
+                    div.q-kind {}
+                    div.q-unit { @if let Some(unit) = &one.unit { b { (unit.name) } } @else { span.dim { "visit" } } }
+                    div.q-what { p { (sentence(&one.about)) } @for answer in &one.answers { p.dim { (answer) } } }
+                    div.q-sides.one { p { (one.how) } }
+                    div.q-do {}
+                }
+            }
         }
     }
 }
@@ -178,6 +249,76 @@ fn hold(chrome: &Chrome, one: &Holds, visit: &Visit, path: &str) -> Markup {
     }
 }
 
+/// Reports of a whole visit: key and name.
+const REPORTS: [(&str, &str); 4] = [
+    ("customer", "Page for the customer"),
+    ("visit", "Record of the visit"),
+    ("restock", "Restock list"),
+    ("morning", "Morning sheet"),
+];
+/// Rows for the office: file and name.
+const ROWS: [(&str, &str); 3] = [
+    ("lines.csv", "rows of the visit, CSV"),
+    ("open.csv", "open advice and questions, CSV"),
+    ("visit.json", "the whole visit, JSON"),
+];
+/// Days that a link may be good for.
+const DAYS: [&str; 3] = ["7", "30", "90"];
+
+fn reports(chrome: &Chrome, visit: &Visit, links: &[SharedLine], path: &str) -> Markup {
+    html! {
+        section.no-print aria-labelledby="reports" {
+            h2 #reports { "Reports" }
+            p.row { @for (kind, name) in REPORTS {
+                a.btn.q2 href=(report_path(&visit.site.id, kind, &[("visit", &visit.id)])) { (name) }
+            } }
+            p { "For the office: " @for (at, (file, name)) in ROWS.into_iter().enumerate() {
+                @if at > 0 { ", " } a href={ (path) "/export/" (file) } { (name) }
+            } "." }
+            h3 { "Links for the customer" }
+            @if links.is_empty() { p.dim { "none" } } @else { (shared(chrome, links, path)) }
+            @if visit.released { (new_link(chrome, path)) }
+            @else { p.dim { "A link can be made when a supervisor has signed the visit." } }
+        }
+    }
+}
+
+fn shared(chrome: &Chrome, links: &[SharedLine], path: &str) -> Markup {
+    html! {
+        div.scroll { table {
+            thead { tr { th scope="col" { "Made (UTC)" } th scope="col" { "By" } th scope="col" { "Language" }
+                th scope="col" { "Until" } th scope="col" { "" } } }
+            tbody { @for one in links { tr {
+                td.nowrap { (one.made) } td { (one.by.name) } td { (one.language) }
+                td.nowrap { (one.until) }
+                td { @if one.open {
+                    form method="post" action={ (path) "/unshare" } {
+                        (chrome.token_field())
+                        input type="hidden" name="share" value=(one.name);
+                        button.line type="submit" { "End this link" span.vh { " of " (one.made) } }
+                    }
+                } @else { span.dim { "ended" } } }
+            } } }
+        } }
+    }
+}
+
+fn new_link(chrome: &Chrome, path: &str) -> Markup {
+    html! {
+        details { summary { "Make a link" }
+            form.narrow method="post" action={ (path) "/share" } {
+                (chrome.token_field())
+                label.typed { span { "Language" } select name="lang" {
+                    option value="en" { "English" } option value="fr" { "Français" } option value="es" { "Español" } } }
+                label.typed { span { "Units" } select name="units" {
+                    option value="us" { "US" } option value="si" { "SI" } } }
+                label.typed { span { "Good for" } select name="days" {
+                    @for days in DAYS { option value=(days) selected[days == "30"] { (days) " days" } } } }
+                button.btn.q2 type="submit" { "Make a link" }
+            } }
+    }
+}
+
 fn questions(chrome: &Chrome, visit: &Visit, path: &str) -> Markup {
     html! {
         section aria-labelledby="asked" {
@@ -212,13 +353,19 @@ fn asked(query: &Query) -> Markup {
 }
 
 /// A unit's sheet, closed until somebody opens it.
-pub fn sheet_of(sheet: &Sheet, site: &str) -> Markup {
+pub fn sheet_of(sheet: &Sheet, site: &str, visit: &str) -> Markup {
+    let slip = |kind| report_path(site, kind, &[("visit", visit), ("unit", &sheet.unit.id)]);
     html! {
         details.sheet id={ "u-" (sheet.unit.id) } {
             summary {
                 span.fl { (status(&sheet.status_key).svg()) b { (sheet.unit.name) } span { (sheet.status) ", " (sheet.outcome.as_deref().unwrap_or("open")) ", " (count(sheet.lines.len(), "entry", "entries")) } }
             }
-            p.no-print { a href=(unit_path(site, &sheet.unit.id)) { "History of " (sheet.unit.name) } }
+            p.no-print {
+                a href=(unit_path(site, &sheet.unit.id)) { "History of " (sheet.unit.name) }
+                ", " a href=(slip("column")) { "column slip" }
+                @if sheet.flue { ", " a href=(slip("flue")) { "slip of the flue test" } }
+                @if sheet.tagged { ", " a href=(slip("shut_down")) { "shut-down slip" } }
+            }
             @if sheet.readings.is_empty() { p.dim { "no reading" } } @else { (found_left(sheet)) }
             @if !sheet.derived.is_empty() {
                 h3 { "What the readings come to" }

@@ -10,6 +10,7 @@ use client_core::record::file::{Papers, VisitFile};
 use client_core::record::id::{ApplianceId, EntryId};
 use client_core::record::merged::less_careful;
 use client_core::record::read::had_seen;
+use client_core::record::stamp::Stamp;
 use serde::Serialize;
 use utoipa::ToSchema;
 
@@ -54,6 +55,8 @@ pub enum Way {
     SignOff,
     /// The unit is proved again and released again, at the unit.
     Release,
+    /// A unit that was taken off the roster belongs to another one, or stays by itself.
+    Merge,
 }
 
 /// A difference.
@@ -86,7 +89,43 @@ pub fn in_visit(file: &VisitFile<'_>, one: &Contradiction, book: &Book) -> Diffe
     let say = Say { names: book, system: None };
     let both = of_visit(file, one, &say);
     let papers: Vec<&Papers<'_>> = file.papers().collect();
-    lay_out(one, both, &papers, book)
+    let mut found = lay_out(one, both, &papers, book);
+    match one {
+        Contradiction::Field { merged, .. } => {
+            let unit = unit_of(one).and_then(|unit| file.unit(unit));
+            let sheet = unit.and_then(|unit| unit.sheet.as_ref());
+            for (side, said) in found.sides.iter_mut().zip(merged.sides()) {
+                side.knew.extend(sheet.map(|sheet| own_before(sheet, &said.stamp)));
+            }
+        }
+        Contradiction::Late { sign_off, entries } => {
+            let signed = file.head.read.entry(*sign_off).map(|entry| {
+                format!("{} signed {}", book.person(entry.person()), at(entry.stamp.at()))
+            });
+            let signed = signed.unwrap_or_else(|| "the visit was signed".to_owned());
+            let came = match entries.len() {
+                1 => "1 entry was not in the record".to_owned(),
+                n => format!("{n} entries were not in the record"),
+            };
+            found.about = format!("{came} when {signed}");
+        }
+        _ => {}
+    }
+    found
+}
+
+/// What the author of an answer had entered for the unit by then, which was on their own device for certain.
+fn own_before(sheet: &Papers<'_>, stamp: &Stamp) -> String {
+    let own = sheet
+        .read
+        .entries
+        .iter()
+        .filter(|entry| entry.person() == stamp.person() && entry.stamp.secs <= stamp.secs);
+    match own.clone().count() {
+        0 => "no entry of their own for this unit in this visit yet".to_owned(),
+        1 => "one entry of their own for this unit in this visit".to_owned(),
+        n => format!("{n} entries of their own for this unit in this visit"),
+    }
 }
 
 /// Lays a difference of one document out.
@@ -173,13 +212,13 @@ const fn way(one: &Contradiction) -> Way {
         Contradiction::Field { .. } => Way::Choose,
         Contradiction::Check { .. }
         | Contradiction::Readings { .. }
-        | Contradiction::RemovedWithEvidence { .. }
         | Contradiction::Clock { .. }
         | Contradiction::Lock { .. } => Way::Words,
         Contradiction::Text { .. } => Way::Text,
         Contradiction::Double { .. } => Way::OneOrTwo,
         Contradiction::Late { .. } => Way::SignOff,
         Contradiction::Release { .. } => Way::Release,
+        Contradiction::RemovedWithEvidence { .. } => Way::Merge,
     }
 }
 

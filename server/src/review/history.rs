@@ -110,6 +110,79 @@ pub struct History {
     pub questions: Vec<Asked>,
     /// Every entry of the unit's own document, newest first.
     pub lines: Vec<Line>,
+    /// Units alike.
+    pub twins: Vec<Twin>,
+    /// The day on which the unit was left last.
+    pub left_on: Option<String>,
+    /// What the unit and its twins were left at last.
+    pub beside: Vec<Beside>,
+}
+
+/// A unit like this one.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
+pub struct Twin {
+    /// The unit.
+    pub unit: Named,
+    /// Where it hangs.
+    pub area: Option<String>,
+    /// The day on which it was left last.
+    pub day: Option<String>,
+}
+
+/// A quantity of the unit and its twins, in the order of the twins, the unit first.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
+pub struct Beside {
+    /// What was measured.
+    pub quantity: String,
+    /// As typed, with the unit; none where it was not tested.
+    pub figures: Vec<Option<String>>,
+}
+
+/// Twins that are shown beside a unit.
+pub const TWINS_MAX: usize = 6;
+
+/// Whether two units are alike, as far as rows tell: the same kind, family and input on the plate.
+pub fn alike(one: &UnitRow, other: &UnitRow) -> bool {
+    let input = |row: &UnitRow| {
+        let plate = row.plate.iter().find(|plate| plate.key == "plate/input");
+        plate.and_then(|plate| amount(plate.figure)).map(|amount| amount.value)
+    };
+    one.kind.is_some()
+        && one.kind == other.kind
+        && one.family == other.family
+        && other.merged_into.is_none()
+        && matches!((input(one), input(other)), (Some(own), Some(twin)) if (own - twin).abs() < 0.5)
+}
+
+/// Lays the unit beside its twins: what each was left at when it was left last.
+pub fn beside(
+    found: &mut History,
+    own: Option<&SheetRow>,
+    twins: &[(Listed<ApplianceId, UnitRow>, Option<SheetRow>)],
+    book: &Book,
+) {
+    let day = |row: Option<&SheetRow>| row.and_then(|row| row.day).map(|day| day.to_string());
+    found.left_on = day(own);
+    let rows: Vec<Option<&SheetRow>> =
+        std::iter::once(own).chain(twins.iter().map(|(_, row)| row.as_ref())).collect();
+    for quantity in TRENDS {
+        let figure = |row: Option<&SheetRow>| {
+            let read = row?.left.iter().find(|read| read.quantity == quantity)?;
+            read.value.figure().map(|figure| figure.to_string())
+        };
+        let figures: Vec<Option<String>> = rows.iter().copied().map(figure).collect();
+        if figures.iter().any(Option::is_some) {
+            found.beside.push(Beside { quantity: quantity.says().to_owned(), figures });
+        }
+    }
+    found.twins = twins
+        .iter()
+        .map(|(unit, row)| Twin {
+            unit: book.named_unit(unit.id),
+            area: unit.row.area.and_then(|area| book.entry(area)),
+            day: day(row.as_ref()),
+        })
+        .collect();
 }
 
 /// Quantities in the order in which their trends are looked at.
@@ -147,6 +220,9 @@ pub fn history(
         differences: vec![],
         questions: vec![],
         lines: vec![],
+        twins: vec![],
+        left_on: None,
+        beside: vec![],
     };
     if let Some(papers) = papers {
         found.values = values(&papers, book);

@@ -223,6 +223,18 @@ pub fn visit_line(site: &Named, visit: &Listed<VisitId, VisitRow>, book: &Book) 
     }
 }
 
+/// Characters that a row keeps of an advisory.
+const KEPT: usize = 120;
+
+/// Words of a row that was cut: they end with a whole word, and say that more follows.
+fn cut(text: &str) -> String {
+    if text.chars().count() < KEPT {
+        return text.to_owned();
+    }
+    let whole = text.rsplit_once(char::is_whitespace).map_or(text, |(whole, _)| whole);
+    format!("{} ...", whole.trim_end_matches(['.', ',', ';', ':']))
+}
+
 /// A unit in a list.
 pub fn unit_line(site: &Named, unit: &Listed<ApplianceId, UnitRow>, book: &Book) -> UnitLine {
     let row = &unit.row;
@@ -242,7 +254,7 @@ pub fn unit_line(site: &Named, unit: &Listed<ApplianceId, UnitRow>, book: &Book)
         tagged: row.tagged,
         advisories: advisories
             .iter()
-            .map(|one| (one.severity.says().to_owned(), one.text.clone()))
+            .map(|one| (one.severity.says().to_owned(), cut(&one.text)))
             .collect(),
         questions: row.questions,
         merged_into: row.merged_into.map(|into| Named::new(into, book.unit(into))),

@@ -25,10 +25,12 @@ pub struct DeviceLine {
     pub sites: Option<Vec<Named>>,
     /// Since when, UTC.
     pub since: String,
-    /// Last exchange since the hub was started, UTC.
+    /// Last exchange, UTC.
     pub seen: Option<String>,
     /// Its clock then, where it was more than two minutes off.
     pub clock: Option<String>,
+    /// It was not heard for a while: what it holds since then is not here.
+    pub quiet: Option<String>,
     /// Why it was revoked.
     pub revoked: Option<String>,
 }
@@ -48,6 +50,23 @@ pub struct PersonLine {
     pub devices: Vec<DeviceLine>,
 }
 
+/// A change that did not pass the gate.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Refused {
+    /// The site.
+    pub site: Named,
+    /// What kind of document it was for.
+    pub what: String,
+    /// Where that document is shown.
+    pub path: Option<String>,
+    /// Key of the reason.
+    pub reason: String,
+    /// The reason in words.
+    pub words: String,
+    /// The beginning of the change's hash: what tells it from others.
+    pub change: String,
+}
+
 /// Everybody.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, ToSchema)]
 pub struct People {
@@ -55,10 +74,13 @@ pub struct People {
     pub people: Vec<PersonLine>,
     /// Sites that a code may be for.
     pub sites: Vec<Named>,
+    /// How the firm stands on reports: name and number.
+    pub firm: (String, String),
 }
 
 /// Lays people and devices out.
 pub fn people(
+    now: i64,
     directory: &BTreeMap<PersonId, PersonRow>,
     devices: Vec<DeviceRow>,
     sites: &[(SiteId, Named)],
@@ -85,7 +107,7 @@ pub fn people(
             licence: None,
             devices: vec![],
         };
-        let line = device(&row, sites);
+        let line = device(now, &row, sites);
         found.entry(row.person).or_insert_with(nobody).devices.push(line);
     }
     let mut people: Vec<PersonLine> = found.into_values().collect();
@@ -96,14 +118,27 @@ pub fn people(
         (one.devices.is_empty(), &one.person.name)
             .cmp(&(other.devices.is_empty(), &other.person.name))
     });
-    People { people, sites: sites.iter().map(|(_, named)| named.clone()).collect() }
+    People {
+        people,
+        firm: Default::default(),
+        sites: sites.iter().map(|(_, named)| named.clone()).collect(),
+    }
 }
 
 fn utc(secs: i64) -> String {
     at(Moment { secs, offset_min: 0 })
 }
 
-fn device(row: &DeviceRow, sites: &[(SiteId, Named)]) -> DeviceLine {
+/// Days without word after which a page says so. Common practice, no source: a truck comes home at night.
+const QUIET_DAYS: i64 = 2;
+
+fn quiet(now: i64, row: &DeviceRow) -> Option<String> {
+    let days = (now - row.seen?) / 86_400;
+    let silent = row.revoked.is_none() && days >= QUIET_DAYS;
+    silent.then(|| format!("not heard for {days} days; what it holds since then is not here"))
+}
+
+fn device(now: i64, row: &DeviceRow, sites: &[(SiteId, Named)]) -> DeviceLine {
     let name = |site: &SiteId| {
         let known = sites.iter().find(|(id, _)| id == site).map(|(_, named)| named.clone());
         known.unwrap_or_else(|| Named::new(site, site.short()))
@@ -120,6 +155,7 @@ fn device(row: &DeviceRow, sites: &[(SiteId, Named)]) -> DeviceLine {
             let way = if ahead < 0 { "behind" } else { "ahead of" };
             format!("{} min {way} the hub", ahead.unsigned_abs().div_ceil(60))
         }),
+        quiet: quiet(now, row),
         revoked: row.revoked.clone(),
     }
 }

@@ -117,6 +117,17 @@ pub fn queue(file: &VisitFile<'_>, book: &Book) -> Vec<Item> {
     items
 }
 
+/// A unit that was taken off the roster although there is evidence for it.
+pub fn removed(difference: Difference) -> Item {
+    Item {
+        group: Group::Join,
+        unit: difference.unit.clone(),
+        what: difference.about.clone(),
+        more: vec![difference.governs.clone()],
+        difference: Some(difference),
+    }
+}
+
 fn item(group: Group, unit: Option<ApplianceId>, what: String, book: &Book) -> Item {
     let unit = unit.map(|unit| book.named_unit(unit));
     Item { group, unit, what, more: vec![], difference: None }

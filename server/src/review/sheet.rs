@@ -91,6 +91,10 @@ pub struct Sheet {
     pub status: String,
     /// Key of the status, for its shape.
     pub status_key: String,
+    /// A shut-down record is in force.
+    pub tagged: bool,
+    /// A figure of the flue was read.
+    pub flue: bool,
     /// How the turn ended.
     pub outcome: Option<String>,
     /// Found beside left.
@@ -101,11 +105,17 @@ pub struct Sheet {
     pub missing: Vec<String>,
     /// Every entry.
     pub lines: Vec<Line>,
+    /// Entries about the unit itself that name this visit: shut-downs, padlocks, advice.
+    pub about_unit: Vec<Line>,
     /// Texts.
     pub texts: Vec<Text>,
     /// What could not be read.
     pub problems: Vec<String>,
 }
+
+/// Figures of which a slip of a flue test is made.
+const FLUE: [Quantity; 4] =
+    [Quantity::FlueO2, Quantity::FlueCo, Quantity::FlueCo2, Quantity::StackTemp];
 
 /// Lays a unit of a visit out.
 pub fn sheet(file: &VisitFile<'_>, unit: &UnitInVisit<'_>, book: &Book) -> Sheet {
@@ -126,6 +136,10 @@ pub fn sheet(file: &VisitFile<'_>, unit: &UnitInVisit<'_>, book: &Book) -> Sheet
         unit: book.named_unit(unit.appliance),
         status: unit.status().says().to_owned(),
         status_key: unit.status().key().to_owned(),
+        tagged: unit.tag_in_force().is_some(),
+        flue: FLUE.iter().any(|own| {
+            [Phase::AsFound, Phase::AsLeft].iter().any(|phase| unit.last(*own, *phase).is_some())
+        }),
         outcome: outcome(unit),
         readings: readings(unit, &found, &left, book),
         derived: blocks.iter().flat_map(|(phase, block)| derived(phase, block, book)).collect(),
@@ -136,6 +150,7 @@ pub fn sheet(file: &VisitFile<'_>, unit: &UnitInVisit<'_>, book: &Book) -> Sheet
             })
             .collect(),
         lines: lines.collect(),
+        about_unit: about_unit(file, unit, book),
         texts: texts
             .map(|text| Text {
                 note: text.note.to_string(),
@@ -148,6 +163,20 @@ pub fn sheet(file: &VisitFile<'_>, unit: &UnitInVisit<'_>, book: &Book) -> Sheet
             .flat_map(|sheet| sheet.read.problems.iter().map(ToString::to_string))
             .collect(),
     }
+}
+
+fn about_unit(file: &VisitFile<'_>, unit: &UnitInVisit<'_>, book: &Book) -> Vec<Line> {
+    let Some(own) = &unit.unit else { return vec![] };
+    let of_visit = |entry: &&Entry| {
+        let visit = match &entry.body {
+            Body::Tag(tag) => tag.visit,
+            Body::Lock(lock) => lock.visit,
+            Body::Advisory(advisory) => advisory.visit,
+            _ => None,
+        };
+        visit == Some(file.visit)
+    };
+    own.read.entries.iter().filter(of_visit).map(|entry| line(entry, vec![], book)).collect()
 }
 
 /// How the turn of a unit ended.
@@ -235,6 +264,14 @@ fn lies(judgement: &Judgement) -> Lies {
     }
 }
 
+/// What a verdict is on, where that is no reading.
+fn judged_name(key: &str) -> String {
+    match key {
+        "co_air_free" => "CO air-free".to_owned(),
+        other => other.replace('_', " "),
+    }
+}
+
 fn derived(phase: &str, block: &Block, book: &Book) -> Vec<(String, String, String)> {
     let say = Say { names: book, system: None };
     let of_readings = |key: &str| Quantity::from_key(key).is_some();
@@ -243,7 +280,7 @@ fn derived(phase: &str, block: &Block, book: &Book) -> Vec<(String, String, Stri
     });
     let verdicts = block.verdicts.iter().filter(|judged| !of_readings(judged.key));
     let verdicts = verdicts.map(|judged| {
-        (format!("{phase}: {}", judged.label), judged.sentence.clone(), String::new())
+        (format!("{}, {phase}", judged_name(judged.key)), judged.sentence.clone(), String::new())
     });
     figures.chain(verdicts).collect()
 }

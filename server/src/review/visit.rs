@@ -1,17 +1,20 @@
 //! A visit as its supervisor sees it: what to look at, what holds the sign-off, who signed, questions, and
 //! every unit's sheet.
 
+use std::collections::BTreeMap;
+
 use client_core::present::{Names as _, Say};
 use client_core::record::body::{Body, Kind};
 use client_core::record::code::VisitKind;
+use client_core::record::contradiction::Contradiction;
 use client_core::record::field::FieldValue;
 use client_core::record::file::VisitFile;
-use client_core::record::id::{PersonId, SiteId};
+use client_core::record::id::{ActorHalf, PersonId, SiteId};
 use client_core::record::read::Entry;
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use super::difference::at;
+use super::difference::{at, in_visit};
 use super::queue::{Item, queue};
 use super::sheet::{Line, Sheet, line, sheet};
 use super::{Book, Named};
@@ -44,6 +47,32 @@ pub struct Signature {
     pub statement: Option<String>,
     /// Why it does not stand any more.
     pub reopened: Option<String>,
+}
+
+/// Entries whose key was revoked before they came.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
+pub struct Waiting {
+    /// The last of them.
+    pub entry: String,
+    /// Whose work it is.
+    pub person: Named,
+    /// How many.
+    pub count: usize,
+    /// From when to when, by the clock of the device.
+    pub span: String,
+}
+
+/// Something that was said differently, and how it ended.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
+pub struct SettledLine {
+    /// The unit.
+    pub unit: Option<Named>,
+    /// What it was about.
+    pub about: String,
+    /// Every answer that stood: what, who, when.
+    pub answers: Vec<String>,
+    /// What settled it, by whom, when.
+    pub how: String,
 }
 
 /// A question of the reviewer with its replies.
@@ -88,6 +117,10 @@ pub struct Visit {
     pub released: bool,
     /// Entries that no signature shows although one stands.
     pub late: usize,
+    /// Entries that wait for a supervisor, by the key that signed them.
+    pub waiting: Vec<Waiting>,
+    /// What was said differently and is settled.
+    pub settled: Vec<SettledLine>,
     /// Questions to the field.
     pub queries: Vec<Query>,
     /// Entries about the visit as a whole.
@@ -96,6 +129,8 @@ pub struct Visit {
     pub minutes: u64,
     /// Units.
     pub units: Vec<Sheet>,
+    /// Every unit of the site, for what belongs to another one.
+    pub others: Vec<Named>,
     /// Stands for everything that is shown here: a signature under something else is not taken.
     pub shown: String,
     /// Minutes that clocks at the site are ahead of UTC, as the last entry tells.
@@ -135,10 +170,13 @@ pub fn visit(file: &VisitFile<'_>, site: SiteId, site_name: &str, book: &Book) -
         signatures: signatures(file, book),
         released: file.signed().released,
         late: file.late().len(),
+        waiting: waiting(file, book),
+        settled: settled(file, book),
         queries: queries(file, book),
         head: head(file, book),
         minutes: minutes(file),
         units,
+        others: vec![],
         shown: shown(file),
         offset_min: offset(file),
     }
@@ -196,6 +234,86 @@ fn signatures(file: &VisitFile<'_>, book: &Book) -> Vec<Signature> {
         _ => None,
     });
     signed.collect()
+}
+
+fn waiting(file: &VisitFile<'_>, book: &Book) -> Vec<Waiting> {
+    let mut found: BTreeMap<(ActorHalf, PersonId), Vec<&Entry>> = BTreeMap::new();
+    let entries = file.papers().flat_map(|papers| &papers.read.entries);
+    for entry in entries.filter(|entry| !entry.shown()) {
+        found.entry((entry.id.actor, entry.person())).or_default().push(entry);
+    }
+    let lines = found.into_iter().filter_map(|((_, person), entries)| {
+        let last = entries.iter().max_by_key(|entry| entry.id.n)?;
+        let when = |pick: fn(i64, i64) -> bool| {
+            let one = entries.iter().reduce(|one, other| {
+                if pick(one.stamp.secs, other.stamp.secs) { one } else { other }
+            });
+            one.map(|entry| at(entry.stamp.at())).unwrap_or_default()
+        };
+        Some(Waiting {
+            entry: last.id.to_string(),
+            person: book.named_person(person),
+            count: entries.len(),
+            span: format!(
+                "{} to {}",
+                when(|one, other| one <= other),
+                when(|one, other| one > other)
+            ),
+        })
+    });
+    lines.collect()
+}
+
+/// How a difference ended, without the key that the record keeps of it.
+fn ended(body: &Body, say: &Say<'_>) -> String {
+    match body {
+        Body::Settlement(settlement) => format!("settled: {}", settlement.reason),
+        Body::TextRead(read) => match &read.reason {
+            Some(reason) => format!("read: {reason}"),
+            None => "read".to_owned(),
+        },
+        Body::DoubleMark(mark) if mark.same => format!("one event: {}", mark.reason),
+        Body::DoubleMark(mark) => format!("two events: {}", mark.reason),
+        other => say.body(other),
+    }
+}
+
+fn settled(file: &VisitFile<'_>, book: &Book) -> Vec<SettledLine> {
+    let say = Say { names: book, system: None };
+    let mut found = vec![];
+    for past in file.differences() {
+        let Some(id) = past.settled_by else { continue };
+        let by = file.papers().find_map(|papers| papers.read.entry(id));
+        let how = by.map(|entry| {
+            let (who, when) = (book.person(entry.person()), at(entry.stamp.at()));
+            format!("{who}, {when}: {}", ended(&entry.body, &say))
+        });
+        let one = in_visit(file, &past.about, book);
+        let mut answers: Vec<String> = match &past.about {
+            Contradiction::Field { field, .. } => past
+                .answers
+                .iter()
+                .map(|said| {
+                    let who = book.person(said.stamp.person());
+                    format!("{}, {who}, {}", say.value(field, &said.value), at(said.stamp.at()))
+                })
+                .collect(),
+            _ => one
+                .sides
+                .iter()
+                .take(4)
+                .map(|side| format!("{}, {}, {}", side.says, side.person.name, side.at))
+                .collect(),
+        };
+        answers.dedup();
+        found.push(SettledLine {
+            unit: one.unit,
+            about: one.about,
+            answers,
+            how: how.unwrap_or_else(|| "settled".to_owned()),
+        });
+    }
+    found
 }
 
 fn queries(file: &VisitFile<'_>, book: &Book) -> Vec<Query> {

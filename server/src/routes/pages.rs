@@ -2,6 +2,7 @@
 //! [`crate::review`], and how it looks by [`crate::pages`].
 
 mod api;
+mod building;
 mod deed;
 mod doors;
 mod files;
@@ -9,7 +10,9 @@ mod form;
 mod hear;
 mod look;
 mod people;
+mod report;
 pub(super) mod session;
+mod share;
 mod unit;
 mod wrong;
 
@@ -53,7 +56,13 @@ pub(super) fn router() -> Router<Shared> {
         .route("/review/bell", get(hear::bell))
         .route("/review/visits", get(look::visits))
         .route("/review/sites", get(look::sites))
+        .route("/review/sites/new", post(building::begin))
         .route("/review/sites/{site}", get(look::site))
+        .route("/review/sites/{site}/set", post(building::set_site))
+        .route("/review/sites/{site}/area", post(building::area))
+        .route("/review/sites/{site}/import", get(building::import_page).post(building::import))
+        .route("/review/sites/{site}/labels", get(building::labels))
+        .route("/review/sites/{site}/units/{unit}/set", post(building::set_unit))
         .route("/review/sites/{site}/units/{unit}", get(unit::unit))
         .route("/review/sites/{site}/units/{unit}/answer", post(unit::answer))
         .route("/review/questions", get(unit::questions))
@@ -63,9 +72,17 @@ pub(super) fn router() -> Router<Shared> {
         .route(&at("/except"), post(deed::except))
         .route(&at("/reopen"), post(deed::reopen))
         .route(&at("/query"), post(deed::query))
+        .route(&at("/vouch"), post(deed::vouch))
+        .route(&at("/share"), post(share::share))
+        .route(&at("/unshare"), post(share::unshare))
+        .route(&at("/export/{what}"), get(report::export))
+        .route("/review/sites/{site}/report/{kind}", get(report::report))
+        .route("/review/firm", post(report::firm))
+        .route("/shared/{token}", get(share::shared))
         .route("/review/people", get(people::people))
         .route("/review/people/code", post(people::code))
         .route("/review/people/revoke", post(people::revoke))
+        .route("/review/quarantine", get(people::quarantine))
         .route("/review/audit", get(people::audit))
         .route("/review/search", get(look::search))
         .merge(api())

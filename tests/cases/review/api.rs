@@ -2,7 +2,7 @@
 
 use serde_json::Value;
 
-use super::{Firm, SITE, UNIT, VISIT, firm, visit_path};
+use super::{Firm, UNIT, firm, real, visit_path};
 
 /// Whether a value fits a schema of the description. Only what schemas out of types use is looked at.
 fn fits(root: &Value, schema: &Value, value: &Value, at: &str) -> Result<(), String> {
@@ -72,18 +72,19 @@ fn every_path_of_the_description_answers_by_its_schema() {
         if path.ends_with("/bell") {
             continue;
         }
-        let real = path
-            .replace("{site}", &SITE.to_string())
-            .replace("{unit}", &UNIT.to_string())
-            .replace("{visit}", &VISIT.to_string())
-            .replace("{name}", "pages.js");
+        let real = real(path);
         let real = match real.ends_with("/settle") {
             true => format!("{real}?key=unit%2Fstatus&unit={UNIT}"),
+            false if real.contains('?') => real,
             false => format!("{real}?q=uh"),
         };
         let answer = desk.get(&hall, &real);
         // The hall has no peer address of this machine for /metrics.
-        let wanted = if path == "/metrics" { 403 } else { 200 };
+        let wanted = match path.as_str() {
+            "/metrics" => 403,
+            "/shared/{token}" => 404,
+            _ => 200,
+        };
         assert_eq!(answer.status, wanted, "{real}: {}", answer.text());
         let content = operation["responses"]["200"]["content"].as_object().unwrap();
         let Some(schema) = content.get("application/json").map(|json| &json["schema"]) else {

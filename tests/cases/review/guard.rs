@@ -11,19 +11,15 @@ use tests::net::Desk;
 use tests::net::desk::value_of;
 use tests::net::hall::Answer;
 
-use super::{AT, Firm, SITE, UNIT, VISIT, code_for, exchange, firm, visit_path};
+use super::{AT, Firm, SITE, UNIT, VISIT, code_for, exchange, firm, real, visit_path};
 use crate::thread::{NOW, set, stamp};
 
-/// Every path of the description with real ids in it, and whether it is posted and needs a session.
+/// Every path of the description, and whether it is posted and needs a session.
 fn paths(description: &Value) -> Vec<(String, bool, bool)> {
     let mut found = vec![];
     for (path, operations) in description["paths"].as_object().unwrap() {
         for (method, operation) in operations.as_object().unwrap() {
-            let path = path
-                .replace("{site}", &SITE.to_string())
-                .replace("{unit}", &UNIT.to_string())
-                .replace("{visit}", &VISIT.to_string())
-                .replace("{name}", "pages.css");
+            let path = real(path);
             found.push((path, method == "post", operation.get("security").is_some()));
         }
     }
@@ -107,6 +103,9 @@ fn other_peoples_sites_are_not_there() {
         visit_path(),
         unit.clone(),
         format!("{}/settle?key=unit%2Fstatus&unit={UNIT}", visit_path()),
+        format!("{}/export/lines.csv", visit_path()),
+        format!("/review/sites/{SITE}/report/visit?visit={VISIT}"),
+        format!("/review/sites/{SITE}/report/unit?unit={UNIT}&face=text"),
         format!("/api/1/sites/{SITE}"),
         format!("/api/1/sites/{SITE}/visits/{VISIT}"),
         format!("/api/1/sites/{SITE}/units/{UNIT}"),
@@ -128,7 +127,8 @@ fn other_peoples_sites_are_not_there() {
     }
     desk.page(&hall, "/review");
     let fields = [("text", "q"), ("reason", "r"), ("blocker", "b"), ("key", "unit/status")];
-    for rest in ["query", "settle", "except", "sign"] {
+    let fields = [&fields[..], &[("days", "7"), ("lang", "en"), ("share", "x")]].concat();
+    for rest in ["query", "settle", "except", "sign", "share", "unshare"] {
         let answer = desk.post(&hall, &format!("{}/{rest}", visit_path()), &fields);
         assert_eq!(answer.status, 404, "{rest}");
     }
@@ -236,6 +236,9 @@ fn hostile_texts_stay_texts() {
         format!("/review/sites/{SITE}/units/{UNIT}"),
         format!("{}/settle?key=unit%2Fstatus&unit={UNIT}", visit_path()),
         visit_path(),
+        format!("/review/sites/{SITE}/report/visit?visit={VISIT}"),
+        format!("/review/sites/{SITE}/report/unit?unit={UNIT}&lang=fr"),
+        format!("/review/sites/{SITE}/report/customer?visit={VISIT}&lang=es"),
         "/review/sign-in?to=%22%3E%3Cscript%3Ealert(1)%3C/script%3E".to_owned(),
     ] {
         let page = desk.page(&hall, &path);
@@ -330,6 +333,8 @@ fn wrong_passwords_are_counted_and_a_revoked_page_key_ends_its_session() {
     assert_eq!(desk.get(&hall, "/review").status, 303, "signed out at once");
     let audit = second.page(&hall, "/review/audit");
     assert!(audit.contains("revoked a device") && audit.contains("the chain holds"), "{audit}");
+    let checked = second.page(&hall, "/review/audit?verify=yes");
+    assert!(checked.contains("is as its device signed it"), "{checked}");
     // A new code begins the next page key, with a new password.
     let person = Some(boss.identity().person);
     let code = code_for(&hall, &mut boss, person, Role::Supervisor, None);

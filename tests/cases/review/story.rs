@@ -25,7 +25,7 @@ pub(crate) struct Played {
     pub(crate) desk: Desk,
 }
 
-const SITE: SiteId = SiteId([0x0a; 8]);
+pub(crate) const SITE: SiteId = SiteId([0x0a; 8]);
 
 pub(crate) fn played(seed: u64) -> Played {
     let begin = 1_727_000_000;
@@ -76,12 +76,12 @@ fn links(page: &str, begin: &str) -> Vec<String> {
 }
 
 impl Played {
-    fn visit(&self, key: &str) -> String {
+    pub(crate) fn visit(&self, key: &str) -> String {
         format!("/review/sites/{SITE}/visits/{}", self.player.visit(key).unwrap())
     }
 
     /// Settles everything that a visit's page offers, as its form says.
-    fn settle_all(&mut self, visit: &str) -> usize {
+    pub(crate) fn settle_all(&mut self, visit: &str) -> usize {
         let mut settled = 0;
         for path in links(&self.desk.page(&self.hall, visit), &format!("{visit}/settle")) {
             let page = self.desk.page(&self.hall, &path);
@@ -96,6 +96,14 @@ impl Played {
                 .find(|value| !value.is_empty())
                 .unwrap_or_default()
                 .to_owned();
+            // A unit that was taken off the roster goes with the first of the others.
+            let into = form.split("name=\"into\"").nth(1).and_then(|list| {
+                list.split("value=\"")
+                    .skip(1)
+                    .filter_map(|part| part.split('"').next())
+                    .find(|id| !id.is_empty())
+            });
+            let into = into.unwrap_or_default().to_owned();
             let (key, unit, table, offset) =
                 (text("key"), text("unit"), text("table"), text("offset"));
             let fields = [
@@ -104,6 +112,7 @@ impl Played {
                 ("table", &table),
                 ("offset", &offset),
                 ("chosen", &chosen),
+                ("into", &into),
                 ("reason", "compared with the evidence beside it"),
             ];
             let answer = self.desk.post(&self.hall, &format!("{visit}/settle"), &fields);
@@ -113,7 +122,7 @@ impl Played {
         settled
     }
 
-    fn except_all(&mut self, visit: &str) {
+    pub(crate) fn except_all(&mut self, visit: &str) {
         let page = self.desk.page(&self.hall, visit);
         let forms = page.split("<form").filter(|form| form.contains("/except\""));
         for form in forms {
@@ -128,7 +137,7 @@ impl Played {
         }
     }
 
-    fn sign(&mut self, visit: &str) -> u16 {
+    pub(crate) fn sign(&mut self, visit: &str) -> u16 {
         let page = self.desk.page(&self.hall, visit);
         let shown = value_of(&page, "shown").unwrap_or_default();
         let fields = [("shown", shown.as_str()), ("statement", ""), ("offset", "-300")];

@@ -1,10 +1,11 @@
 //! `cargo demo`: the invented scenario on a real hub and three real stores, told while it is played.
 //!
-//! `--once` ends after the story: 0 when every figure was as the scenario says, 1 otherwise. `--folder DIR`
-//! puts the stores into a new folder of that name, `--port N` lets the hub listen there, `--unsettled` stops
-//! on the evening of the second visit and leaves settling and signing to whoever opens the pages. `--again`
-//! starts the hub of such a folder once more, without the story. Unless it ends after the story, the demo
-//! builds the phone's files and hands them out.
+//! It stops on the morning after the second visit: what the two halves of the record disagree on is left to
+//! whoever opens the supervisor's pages. `--settled` goes on to the third visit and lets the story's supervisor
+//! settle and sign on her own device. `--once` does that too and ends after the story: 0 when every figure was
+//! as the scenario says, 1 otherwise. `--folder DIR` puts the stores into a new folder of that name, `--port N`
+//! lets the hub listen there; `--again` starts the hub of such a folder once more, without the story. Unless it
+//! ends after the story, the demo builds the phone's files and hands them out.
 #![expect(
     clippy::print_stdout,
     clippy::print_stderr,
@@ -39,11 +40,11 @@ use tests::world::Seeded;
 /// The day on which the devices are handed out.
 const HANDED_OUT: i64 = 1_727_772_000;
 
-const USAGE: &str = "usage: cargo demo [--once] [--unsettled] [--folder DIR [--again]] [--port N]";
+const USAGE: &str = "usage: cargo demo [--once] [--settled] [--folder DIR [--again]] [--port N]";
 
 struct Wish {
     once: bool,
-    unsettled: bool,
+    settled: bool,
     again: bool,
     folder: Option<PathBuf>,
     port: u16,
@@ -68,12 +69,12 @@ fn main() -> ExitCode {
 }
 
 fn wish() -> Result<Wish, String> {
-    let mut wish = Wish { once: false, unsettled: false, again: false, folder: None, port: 0 };
+    let mut wish = Wish { once: false, settled: false, again: false, folder: None, port: 0 };
     let mut words = std::env::args().skip(1);
     while let Some(word) = words.next() {
         match word.as_str() {
             "--once" => wish.once = true,
-            "--unsettled" => wish.unsettled = true,
+            "--settled" => wish.settled = true,
             "--again" => wish.again = true,
             "--folder" => {
                 wish.folder = Some(words.next().ok_or("--folder needs a folder")?.into());
@@ -155,7 +156,7 @@ fn play(wish: &Wish, folder: &Path) -> Result<(), Wrong> {
         lines.get_mut(&label).ok_or("no line for this device")?.exchange(device, at)
     };
     let mut out = std::io::stdout();
-    if wish.unsettled {
+    if !wish.once && !wish.settled {
         tell::tell_unsettled(&mut player, &mut link, &mut out)?;
     } else {
         let now_ms = || begin.elapsed().as_millis();

@@ -6,14 +6,15 @@ use axum::http::HeaderMap;
 use axum::response::{IntoResponse, Redirect};
 use client_core::device::Opened;
 use client_core::record::action::Action;
-use client_core::record::body::{Exception, Query, Reopen};
+use client_core::record::body::{Exception, Query, Reopen, Vouch};
 use client_core::record::contradiction::Contradiction;
 use client_core::record::deed::{self, Deed};
 use client_core::record::doc_id::{DocId, DocKind};
+use client_core::record::file::Papers;
 use client_core::record::id::{ApplianceId, EntryId, PersonId, SiteId, VisitId};
 
 use super::form::{self, Form};
-use super::look::{place, settle_page};
+use super::look::{place, removed_of, settle_page};
 use super::session::Signed;
 use super::wrong::PageWrong;
 use super::{Answer, In, Shared, on_hub};
@@ -75,6 +76,9 @@ pub(super) async fn settle(
     signed.supervises()?;
     let key = form.get("key").to_owned();
     let unit: Option<ApplianceId> = form.id("unit")?;
+    if key.starts_with("removed/") {
+        return merge(&app, signed, place, &form, (key, unit)).await;
+    }
     let wish = Wish {
         key: key.clone(),
         unit,
@@ -90,6 +94,60 @@ pub(super) async fn settle(
             let page = settle_page(&app, signed, place, (key, unit), Some(&says)).await;
             // What is gone altogether has no page of its own any more: the sentence alone says so.
             let mut page = page.map_err(|_| wrong)?;
+            *page.status_mut() = status;
+            Ok(page)
+        }
+        Err(wrong) => Err(wrong),
+    }
+}
+
+/// Settles what a unit is that was taken off the roster although there is evidence for it: another unit
+/// under a wrong number, or a unit by itself.
+async fn merge(
+    app: &Shared,
+    signed: Signed,
+    place: Place,
+    form: &Form,
+    (key, unit): (String, Option<ApplianceId>),
+) -> Answer {
+    let site = place.0;
+    let reason = form.words("reason", "the reason")?;
+    let into: Option<ApplianceId> = match form.get("chosen") {
+        "alone" => None,
+        _ => Some(form.id("into")?.ok_or_else(|| {
+            PageWrong::Typed("choose the unit that the entries belong to".to_owned())
+        })?),
+    };
+    if into.is_some() && into == unit {
+        let says = "a unit is not merged into itself; choose another one";
+        return Err(PageWrong::Typed(says.to_owned()));
+    }
+    let (acting, moment) = (signed.acting.clone(), form.moment(app.now()));
+    let (on_table, asked) = (form.get("table").to_owned(), key.clone());
+    let outcome = on_hub(app, move |hub, _| {
+        let all = removed_of(hub, &acting, place)?;
+        let Some(one) = all.iter().find(|one| one.key() == asked && table(one) == on_table) else {
+            let says = "nothing of this kind waits any more; somebody has settled it";
+            return Ok(Err(PageWrong::Moved(says.to_owned())));
+        };
+        let mut steps: Deed = match (unit, into) {
+            (Some(from), Some(into)) => deed::merge_units(site, from, into, &reason),
+            _ => vec![],
+        };
+        let settled = deed::settle(one, None, true, &reason);
+        steps.extend(settled.map(|action| (DocId::new(site, DocKind::Site), action)));
+        match hub.act(&acting, moment, &steps) {
+            Err(DeedWrong::Turn(turn)) if !matches!(turn, crate::hub::Turn::Role) => {
+                Err(Wrong::Turn(turn))
+            }
+            done => Ok(done.map(drop).map_err(PageWrong::from)),
+        }
+    });
+    match outcome.await? {
+        Ok(()) => Ok(back(place)),
+        Err(wrong @ PageWrong::Refused(_)) => {
+            let (says, status) = (wrong.sentence(), wrong.status());
+            let mut page = settle_page(app, signed, place, (key, unit), Some(&says)).await?;
             *page.status_mut() = status;
             Ok(page)
         }
@@ -228,6 +286,41 @@ pub(super) async fn except(
 
 fn on_head((site, visit): Place, action: Action) -> Deed {
     vec![(DocId::new(site, DocKind::Visit(visit)), action)]
+}
+
+/// `POST .../vouch`
+pub(super) async fn vouch(
+    (State(app), signed): In,
+    Path(path): Path<(String, String)>,
+    headers: HeaderMap,
+    body: Body,
+) -> Answer {
+    let place = place(path)?;
+    let form = form::of(&app, &signed, &headers, body).await?;
+    signed.supervises()?;
+    let reason = form.words("reason", "the reason")?;
+    let last: EntryId =
+        form.id("entry")?.ok_or_else(|| PageWrong::Typed("no entry is named".to_owned()))?;
+    on_visit(&app, &signed, place, &form, move |opened| {
+        let file = opened.file();
+        let waits = |papers: &&Papers<'_>| {
+            let mut entries = papers.read.entries.iter();
+            entries
+                .any(|entry| !entry.shown() && entry.id.actor == last.actor && entry.id.n <= last.n)
+        };
+        let docs = file.papers().filter(waits).filter_map(Papers::id);
+        let vouch = |doc| {
+            let own = Vouch { actor: last.actor, up_to: last.n, reason: reason.clone() };
+            (doc, Action::Enter(vec![own.into()]))
+        };
+        let deed: Deed = docs.map(vouch).collect();
+        if deed.is_empty() {
+            return Err(PageWrong::Moved("these entries do not wait any more".to_owned()));
+        }
+        Ok(deed)
+    })
+    .await?;
+    Ok(back(place))
 }
 
 /// `POST .../reopen`

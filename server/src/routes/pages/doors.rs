@@ -48,7 +48,7 @@ fn fits(password: &str, secret: &str) -> bool {
 }
 
 /// Works something heavy out beside the network's threads, two at a time.
-async fn heavy<T: Send + 'static>(
+pub(super) async fn heavy<T: Send + 'static>(
     run: impl FnOnce() -> T + Send + 'static,
 ) -> Result<T, PageWrong> {
     let place = Arc::clone(&AT_ONCE).acquire_owned().await.map_err(|_| Refusal::Stopping)?;
@@ -229,11 +229,16 @@ pub(super) async fn look(
         "dark" => "dark",
         _ => "device",
     };
+    let cookie = set_cookie(LOOK_COOKIE, chosen, Some(400 * 86_400));
+    Ok(([(header::SET_COOKIE, cookie)], Redirect::to(&back(&headers))).into_response())
+}
+
+/// The page that a form was sent from, as its browser says; the queue where it says nothing.
+pub(super) fn back(headers: &HeaderMap) -> String {
     let back = headers.get(header::REFERER).and_then(|value| value.to_str().ok());
     let back = back.and_then(|back| back.split_once("://")?.1.split_once('/'));
     let back = back.map_or("/review".to_owned(), |(_, path)| format!("/{path}"));
-    let cookie = set_cookie(LOOK_COOKIE, chosen, Some(400 * 86_400));
-    Ok(([(header::SET_COOKIE, cookie)], Redirect::to(way(&back))).into_response())
+    way(&back).to_owned()
 }
 
 #[cfg(test)]

@@ -15,7 +15,6 @@ use crate::routes::body;
 /// Most bytes of a form.
 const FORM_MAX: usize = 64 * 1024;
 /// Most bytes of a form with a list in it.
-#[expect(dead_code, reason = "lists of units come next")]
 pub(super) const LIST_MAX: usize = 1024 * 1024;
 /// Fields of a form.
 const FIELDS_MAX: usize = 2_000;

@@ -4,6 +4,8 @@ use std::collections::BTreeMap;
 
 use axum::extract::{Path, Query, State};
 use client_core::device::list;
+use client_core::record::contradiction::{Contradiction, removed_with_evidence};
+use client_core::record::doc_id::{DocId, DocKind};
 use client_core::record::id::{ApplianceId, SiteId, VisitId};
 
 use super::session::Signed;
@@ -11,11 +13,12 @@ use super::wrong::PageWrong;
 use super::{Answer, In, Shared, on_hub, shown};
 use crate::hub::{Acting, Hub, Turn};
 use crate::pages;
-use crate::review::difference::{self, Difference, in_visit, unit_of};
+use crate::review::difference::{self, Difference, in_document, in_visit, unit_of};
 use crate::review::home::{SiteRows, home as lay_out};
 use crate::review::search::{Found, search as search_for};
+use crate::review::shared::SharedLine;
 use crate::review::visit::Visit;
-use crate::review::{Book, visit as visits_model};
+use crate::review::{Book, queue, visit as visits_model};
 use crate::worker::Wrong;
 
 /// Visits of a page of the list.
@@ -135,6 +138,14 @@ pub(super) fn visit_of(
 ) -> Result<Option<(Visit, Option<Difference>)>, Wrong> {
     let (sites, mut book) = rows(hub, acting, Some(site))?;
     let Some(name) = sites.first().map(|own| own.named().name) else { return Ok(None) };
+    let removed = removed_of(hub, acting, (site, visit))?;
+    let removed: Vec<Difference> = {
+        let papers = hub.doc_seen(acting, DocId::new(site, DocKind::Site)).map_err(turned)?;
+        let papers = papers.iter();
+        papers
+            .flat_map(|papers| removed.iter().map(|one| in_document(papers, one, &book)))
+            .collect()
+    };
     let Some(opened) = hub.visit_seen(acting, site, visit).map_err(turned)? else {
         return Ok(None);
     };
@@ -149,9 +160,34 @@ pub(super) fn visit_of(
     let one = key.and_then(|(key, unit)| {
         let all = file.contradictions();
         let fits = |one: &&_| difference::key_fits(one, key) && unit_of(one) == unit;
-        all.iter().find(fits).map(|one| in_visit(&file, one, &book))
+        let here = all.iter().find(fits).map(|one| in_visit(&file, one, &book));
+        here.or_else(|| removed.iter().find(|one| one.key == key).cloned())
     });
-    Ok(Some((visits_model::visit(&file, site, &name, &book), one)))
+    let mut laid_out = visits_model::visit(&file, site, &name, &book);
+    laid_out.queue.extend(removed.into_iter().map(queue::removed));
+    laid_out.queue.sort_by_key(|item| item.group);
+    laid_out.others =
+        sites.iter().flat_map(|own| own.unit_lines(&book)).map(|one| one.unit).collect();
+    Ok(Some((laid_out, one)))
+}
+
+/// Units of a visit that were taken off the roster although there is evidence for them.
+pub(super) fn removed_of(
+    hub: &mut Hub,
+    acting: &Acting,
+    (site, visit): (SiteId, VisitId),
+) -> Result<Vec<Contradiction>, Wrong> {
+    let read = hub.view_mut().store().read().map_err(turned)?;
+    let mut entries: BTreeMap<ApplianceId, usize> = BTreeMap::new();
+    for sheet in list::sheets(&read, site, visit).map_err(turned)? {
+        let history = list::history(&read, site, sheet.id).map_err(turned)?;
+        let count: u32 = history.iter().map(|listed| listed.row.entries).sum();
+        entries.insert(sheet.id, usize::try_from(count).unwrap_or(usize::MAX));
+    }
+    drop(read);
+    let papers = hub.doc_seen(acting, DocId::new(site, DocKind::Site)).map_err(turned)?;
+    let count = |unit| entries.get(&unit).copied().unwrap_or_default();
+    Ok(papers.map(|papers| removed_with_evidence(&papers, count)).unwrap_or_default())
 }
 
 /// The site and visit of a path.
@@ -163,11 +199,21 @@ pub(super) fn place((site, visit): (String, String)) -> Result<(SiteId, VisitId)
 pub(super) async fn visit((State(app), signed): In, Path(path): Path<(String, String)>) -> Answer {
     let place = place(path)?;
     let acting = signed.acting.clone();
-    let found = on_hub(&app, move |hub, _| visit_of(hub, &acting, place, None)).await?;
-    let (visit, _) = found.ok_or(PageWrong::Nothing)?;
+    let found = on_hub(&app, move |hub, now| {
+        let Some((visit, _)) = visit_of(hub, &acting, place, None)? else { return Ok(None) };
+        let names = Book::of(hub.names().map_err(turned)?);
+        let links = hub.access().shares_of(place.0, place.1).map_err(turned)?;
+        let links = links.into_iter().map(|(name, share)| {
+            let by = names.named_person(share.by);
+            let open = share.opens(now);
+            SharedLine::new(name, by, (share.made, share.until), share.language, open)
+        });
+        Ok(Some((visit, links.collect::<Vec<_>>())))
+    });
+    let (visit, links) = found.await?.ok_or(PageWrong::Nothing)?;
     let mut chrome = signed.chrome;
     chrome.hears = vec![place.0.to_string()];
-    Ok(shown(pages::visit::visit(&chrome, &visit)))
+    Ok(shown(pages::visit::visit(&chrome, &visit, &links)))
 }
 
 /// `GET .../settle?key=...&unit=...`

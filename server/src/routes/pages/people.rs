@@ -1,11 +1,15 @@
 //! People, devices, one-time codes, revoking, and what was done.
 
+use std::collections::BTreeMap;
+
 use axum::body::Body;
-use axum::extract::State;
+use axum::extract::{Query, State};
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse, Redirect};
+use client_core::device::standing;
 use client_core::exchange::office::{Order, OrderReply};
 use client_core::record::code::Role;
+use client_core::record::doc_id::{DocId, DocKind};
 use client_core::record::id::{DeviceId, PersonId, SiteId};
 use client_core::record::value::Moment;
 
@@ -15,10 +19,14 @@ use super::session::Signed;
 use super::wrong::PageWrong;
 use super::{Answer, In, Shared, on_hub, shown};
 use crate::hub::{Acting, Hub, Turn};
+use crate::log::check::{Fault, check};
 use crate::pages;
+use crate::pages::audit::Verified;
+use crate::pages::part::{unit_path, visit_path};
 use crate::review::Named;
 use crate::review::difference::at;
-use crate::review::people::{People, people as lay_out};
+use crate::review::people::{People, Refused, people as lay_out};
+use crate::routes::refusal::Refusal;
 use crate::worker::Wrong;
 
 /// Lines of the audit that are shown.
@@ -34,7 +42,10 @@ pub(super) fn model(hub: &mut Hub, now: i64, acting: &Acting) -> Result<People, 
         OrderReply::Devices(rows) => rows,
         _ => vec![],
     };
-    Ok(lay_out(&hub.names().map_err(turned)?, devices, &named))
+    let mut found = lay_out(now, &hub.names().map_err(turned)?, devices, &named);
+    let firm = hub.access().firm().map_err(turned)?;
+    found.firm = (firm.name, firm.phone.unwrap_or_default());
+    Ok(found)
 }
 
 /// `GET /review/people`
@@ -102,7 +113,7 @@ fn within_own(acting: &Acting, sites: &[SiteId], every: bool) -> Result<(), Page
 }
 
 /// Where the browser reaches this hub: as it says itself.
-fn origin(headers: &HeaderMap, tls: bool) -> String {
+pub(super) fn origin(headers: &HeaderMap, tls: bool) -> String {
     let text = |name| headers.get(name).and_then(|value| value.to_str().ok());
     match text(header::ORIGIN).filter(|origin| origin.contains("://")) {
         Some(origin) => origin.to_owned(),
@@ -130,8 +141,62 @@ pub(super) async fn revoke((State(app), signed): In, headers: HeaderMap, body: B
     }
 }
 
-/// `GET /review/audit`
-pub(super) async fn audit((State(app), signed): In) -> Answer {
+/// `GET /review/quarantine`
+pub(super) async fn quarantine((State(app), signed): In) -> Answer {
+    let acting = signed.acting.clone();
+    let all = on_hub(&app, move |hub, _| {
+        let sites: BTreeMap<SiteId, Named> = hub
+            .sites_seen(&acting)
+            .map_err(turned)?
+            .into_iter()
+            .map(|(id, row)| (id, Named::new(id, row.name.unwrap_or_else(|| id.short()))))
+            .collect();
+        let read = hub.view_mut().store().read().map_err(turned)?;
+        let all = standing::quarantine(&read).map_err(turned)?;
+        let lines = all.into_iter().filter_map(|(site, change, one)| {
+            let (what, path) = place_of(site, &one.doc);
+            Some(Refused {
+                site: sites.get(&site)?.clone(),
+                what,
+                path,
+                reason: one.reason,
+                words: one.words,
+                change: client_core::record::id::encode(&change[..6]),
+            })
+        });
+        Ok(lines.collect::<Vec<_>>())
+    })
+    .await?;
+    Ok(shown(pages::quarantine::quarantine(&signed.chrome, &all)))
+}
+
+/// What kind of document it is, and where it is shown.
+fn place_of(site: SiteId, doc: &[u8]) -> (String, Option<String>) {
+    let Ok(doc) = DocId::from_bytes(site, doc) else {
+        return ("a document whose name cannot be read".to_owned(), None);
+    };
+    let site = site.to_string();
+    match doc.kind {
+        DocKind::Company => ("the company's own document".to_owned(), None),
+        DocKind::Site => ("the site".to_owned(), Some(format!("/review/sites/{site}"))),
+        DocKind::Appliance(unit) => {
+            ("a unit".to_owned(), Some(unit_path(&site, &unit.to_string())))
+        }
+        DocKind::Visit(visit) | DocKind::Sheet(visit, _) => {
+            ("a visit".to_owned(), Some(visit_path(&site, &visit.to_string())))
+        }
+    }
+}
+
+/// `GET /review/audit`; with `verify=yes` every arrival of the hub's log is checked against its signature.
+pub(super) async fn audit(
+    (State(app), signed): In,
+    Query(asked): Query<BTreeMap<String, String>>,
+) -> Answer {
+    let verified = match asked.get("verify").map(String::as_str) {
+        Some("yes") => Some(verify(&app).await?),
+        _ => None,
+    };
     let (rows, whole) = on_hub(&app, move |hub, _| {
         let names = hub.names().map_err(turned)?;
         let (lines, whole) =
@@ -146,5 +211,19 @@ pub(super) async fn audit((State(app), signed): In) -> Answer {
         Ok((rows.collect::<Vec<_>>(), whole))
     })
     .await?;
-    Ok(shown(pages::audit::audit(&signed.chrome, &rows, whole)))
+    Ok(shown(pages::audit::audit(&signed.chrome, &rows, whole, verified.as_ref())))
+}
+
+/// Checks the whole log as it stands now, beside the hub's thread: what arrives meanwhile does not wait.
+async fn verify(app: &Shared) -> Result<Verified, PageWrong> {
+    let store = on_hub(app, |hub, _| Ok(hub.access().store())).await?;
+    super::doors::heavy(move || {
+        let read = store.read().map_err(|wrong| Refusal::Worker(turned(wrong)))?;
+        match check(&read) {
+            Err(Fault::Store(wrong)) => Err(PageWrong::Refusal(Refusal::Worker(turned(wrong)))),
+            Err(fault) => Ok(Err(fault.to_string())),
+            Ok(found) => Ok(Ok((found.sites, found.deliveries, found.devices))),
+        }
+    })
+    .await?
 }

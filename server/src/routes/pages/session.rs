@@ -13,6 +13,8 @@ use super::wrong::PageWrong;
 use super::{Shared, on_hub};
 use crate::hub::Acting;
 use crate::pages::{Chrome, Look};
+use crate::routes::Peer;
+use crate::routes::refusal::Refusal;
 use crate::routes::sender::{Slot, address, counted};
 use crate::worker::Wrong;
 
@@ -133,19 +135,28 @@ impl Signed {
     }
 }
 
+/// Lets a request in, unless its address asks too much or too many are under way.
+pub(super) fn let_in(
+    app: &Shared,
+    peer: &Peer,
+    headers: &HeaderMap,
+) -> Result<(Slot, String), Refusal> {
+    let sender = address(app, peer, headers).map_or_else(|| "nowhere".to_owned(), counted);
+    let share = app.strangers().may(app.now().saturating_mul(1_000), &sender);
+    share.map_err(|wait_s| Refusal::Quota { wait_s })?;
+    let slot = app.in_flight.enter(&sender).inspect_err(|_| {
+        app.metrics.shed.inc();
+    })?;
+    Ok((slot, sender))
+}
+
 impl FromRequestParts<Shared> for Signed {
     type Rejection = PageWrong;
 
     async fn from_request_parts(parts: &mut Parts, app: &Shared) -> Result<Signed, PageWrong> {
         let peer = parts.extensions.get().copied().map(axum::extract::Extension);
-        let sender =
-            address(app, &peer, &parts.headers).map_or_else(|| "nowhere".to_owned(), counted);
+        let (slot, sender) = let_in(app, &peer, &parts.headers)?;
         let now = app.now();
-        let share = app.strangers().may(now.saturating_mul(1_000), &sender);
-        share.map_err(|wait_s| crate::routes::refusal::Refusal::Quota { wait_s })?;
-        let slot = app.in_flight.enter(&sender).inspect_err(|_| {
-            app.metrics.shed.inc();
-        })?;
         let to = (parts.method == Method::GET).then(|| parts.uri.to_string());
         let away = || PageWrong::SignIn { to: to.clone() };
         let token = cookie(&parts.headers, COOKIE).ok_or_else(away)?.to_owned();

@@ -4,13 +4,14 @@ use axum::body::Body;
 use axum::extract::{Path, State};
 use axum::http::HeaderMap;
 use axum::response::{IntoResponse, Redirect};
-use client_core::device::list;
+use client_core::device::{Listed, list};
 use client_core::record::action::Action;
 use client_core::record::body::{Answer as Given, Target};
 use client_core::record::code::unit::UnitCode;
 use client_core::record::code::{Quantity, TargetSource};
 use client_core::record::doc_id::{DocId, DocKind};
-use client_core::record::id::{ApplianceId, EntryId, SiteId};
+use client_core::record::id::{ApplianceId, EntryId, SiteId, VisitId};
+use client_core::record::row::SheetRow;
 use client_core::record::value::{Day, Figure};
 use client_core::trade::unit::parse_in;
 
@@ -22,7 +23,7 @@ use crate::hub::{Acting, DeedWrong, Hub};
 use crate::pages;
 use crate::pages::part::unit_path;
 use crate::pages::question::TARGETS;
-use crate::review::history::{History, history};
+use crate::review::history::{History, TWINS_MAX, alike, beside, history};
 use crate::review::question::{UnitAsked, asked};
 use crate::worker::Wrong;
 
@@ -36,9 +37,18 @@ pub(super) fn unit_of(
     let (sites, mut book) = rows(hub, acting, Some(site))?;
     let Some(own) = sites.into_iter().next() else { return Ok(None) };
     let named = own.named();
-    let Some(row) = own.units.into_iter().find(|row| row.id == unit) else { return Ok(None) };
+    let mut units = own.units;
+    let Some(at) = units.iter().position(|row| row.id == unit) else { return Ok(None) };
+    let row = units.swap_remove(at);
     let read = hub.view_mut().store().read().map_err(turned)?;
     let visits = list::history(&read, site, unit).map_err(turned)?;
+    units.retain(|other| alike(&row.row, &other.row));
+    units.sort_by(|one, other| one.row.unit_no.cmp(&other.row.unit_no));
+    let mut twins = vec![];
+    for twin in units.into_iter().take(TWINS_MAX) {
+        let left = left_last(list::history(&read, site, twin.id).map_err(turned)?);
+        twins.push((twin, left));
+    }
     drop(read);
     for doc in [hub.company_doc(), DocId::new(site, DocKind::Site)] {
         if let Some(papers) = hub.doc_seen(acting, doc).map_err(turned)? {
@@ -47,7 +57,14 @@ pub(super) fn unit_of(
     }
     let doc = DocId::new(site, DocKind::Appliance(unit));
     let papers = hub.doc_seen(acting, doc).map_err(turned)?;
-    Ok(Some(history(&named, &row, &visits, papers, &book)))
+    let mut found = history(&named, &row, &visits, papers, &book);
+    beside(&mut found, left_last(visits).as_ref(), &twins, &book);
+    Ok(Some(found))
+}
+
+/// The row of the last visit in which something was read as left.
+fn left_last(visits: Vec<Listed<VisitId, SheetRow>>) -> Option<SheetRow> {
+    visits.into_iter().rev().map(|listed| listed.row).find(|row| !row.left.is_empty())
 }
 
 /// `GET /review/sites/{site}/units/{unit}`

@@ -22,6 +22,9 @@ pub(super) enum PageWrong {
     /// There is nothing here that the reader may see.
     #[error("there is nothing here, or it is not among your sites")]
     Nothing,
+    /// The record has no such report.
+    #[error("{0}")]
+    Lacks(String),
     /// Another role does this.
     #[error("{0}")]
     Role(&'static str),
@@ -59,7 +62,7 @@ impl PageWrong {
     pub(super) fn status(&self) -> StatusCode {
         match self {
             PageWrong::SignIn { .. } => StatusCode::UNAUTHORIZED,
-            PageWrong::Nothing => StatusCode::NOT_FOUND,
+            PageWrong::Nothing | PageWrong::Lacks(_) => StatusCode::NOT_FOUND,
             PageWrong::Role(_) | PageWrong::Form => StatusCode::FORBIDDEN,
             PageWrong::Typed(_) | PageWrong::Refused(_) => StatusCode::UNPROCESSABLE_ENTITY,
             PageWrong::Moved(_) => StatusCode::CONFLICT,
@@ -71,6 +74,7 @@ impl PageWrong {
         match self {
             PageWrong::SignIn { .. } => "Sign in",
             PageWrong::Nothing => "Nothing here",
+            PageWrong::Lacks(_) => "No such report",
             PageWrong::Role(_) => "Not yours to do",
             PageWrong::Form => "The form was not taken",
             PageWrong::Typed(_) | PageWrong::Refused(_) => "Not done",

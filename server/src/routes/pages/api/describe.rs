@@ -93,7 +93,26 @@ const PATHS: &[Route] = &[
     get("/review", "what waits", Gives::Page),
     get("/review/visits", "every visit", Gives::Page),
     get("/review/sites", "every site", Gives::Page),
+    form("/review/sites/new", "begin a site", &["token", "name", "town", "customer", "offset"]),
     get("/review/sites/{site}", "a site", Gives::Page),
+    form(
+        "/review/sites/{site}/set",
+        "set a value of a site",
+        &["token", "field", "value", "reason", "offset"],
+    ),
+    form("/review/sites/{site}/area", "add an area", &["token", "label", "offset"]),
+    get("/review/sites/{site}/import", "the form for units out of a list", Gives::Page),
+    form(
+        "/review/sites/{site}/import",
+        "units out of a list in CSV",
+        &["token", "list", "reason", "partial", "do", "offset"],
+    ),
+    get("/review/sites/{site}/labels", "labels to hang on units", Gives::Page),
+    form(
+        "/review/sites/{site}/units/{unit}/set",
+        "set a value of a unit",
+        &["token", "field", "value", "reason", "offset"],
+    ),
     get("/review/sites/{site}/units/{unit}", "a unit through its visits", Gives::Page),
     form(
         "/review/sites/{site}/units/{unit}/answer",
@@ -127,6 +146,24 @@ const PATHS: &[Route] = &[
         "send a question to the field",
         &["token", "text", "unit", "to", "offset"],
     ),
+    form(
+        "/review/sites/{site}/visits/{visit}/share",
+        "make a link to the customer's report",
+        &["token", "days", "lang", "units"],
+    ),
+    form(
+        "/review/sites/{site}/visits/{visit}/unshare",
+        "end a link to the customer's report",
+        &["token", "share"],
+    ),
+    get(
+        "/review/sites/{site}/visits/{visit}/export/{what}",
+        "rows for the office, or the whole visit, as a file",
+        Gives::File,
+    ),
+    get("/review/sites/{site}/report/{kind}", "a report, as a page or as a file", Gives::Page),
+    form("/review/firm", "name the firm that stands on reports", &["token", "name", "phone"]),
+    open(false, "/shared/{token}", "a customer's report, to whoever has the link", Gives::Page),
     get("/review/questions", "questions to manufacturers", Gives::Page),
     get("/review/people", "people and devices", Gives::Page),
     form(
@@ -135,6 +172,12 @@ const PATHS: &[Route] = &[
         &["token", "person", "role", "every", "site"],
     ),
     form("/review/people/revoke", "revoke a device", &["token", "device", "reason"]),
+    form(
+        "/review/sites/{site}/visits/{visit}/vouch",
+        "answer for entries whose key was revoked",
+        &["token", "entry", "reason", "offset"],
+    ),
+    get("/review/quarantine", "changes that did not pass the gate", Gives::Page),
     get("/review/audit", "what was done on the pages", Gives::Page),
     get("/review/search", "search", Gives::Page),
 ];
@@ -196,6 +239,11 @@ fn operation(one: &Route) -> Value {
     let query: &[&str] = match one.path {
         "/api/1/search" | "/review/search" => &["q"],
         "/review/visits" => &["from"],
+        "/review/audit" => &["verify"],
+        path if path.ends_with("/report/{kind}") => {
+            &["visit", "unit", "question", "next", "lang", "units", "face", "paper"]
+        }
+        "/shared/{token}" => &["face", "paper"],
         path if path.ends_with("/settle") && !one.post => &["key", "unit"],
         _ => &[],
     };
