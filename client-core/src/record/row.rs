@@ -210,6 +210,9 @@ pub struct SheetRow {
     /// Parts used, doubles left out.
     #[n(11)]
     pub parts: u32,
+    /// Symptoms entered.
+    #[cbor(n(12), default)]
+    pub symptoms: Vec<String>,
 }
 
 /// A visit in a list.
@@ -484,6 +487,9 @@ pub fn sheet(papers: &Papers<'_>) -> SheetRow {
                 list.retain(|known| known.quantity != reading.quantity);
                 let value = reading.value.clone();
                 list.push(ReadingRow { quantity: reading.quantity, value });
+            }
+            Body::Symptom(own) if !row.symptoms.contains(&own.symptom) => {
+                row.symptoms.push(own.symptom.clone());
             }
             Body::Finding(finding) if !row.causes.contains(&finding.cause) => {
                 row.causes.push(finding.cause.clone());
