@@ -4,6 +4,7 @@
 mod cli;
 mod docs;
 mod fault;
+mod fault_phone;
 mod hand_over;
 mod house;
 mod hub_fold;
