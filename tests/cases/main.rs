@@ -5,6 +5,7 @@ mod cli;
 mod docs;
 mod fault;
 mod fault_phone;
+mod fault_story;
 mod hand_over;
 mod house;
 mod hub_fold;

@@ -1,6 +1,7 @@
 //! The review pages: a supervisor signs in, looks, settles and signs, and the technicians' devices see it.
 
 mod api;
+mod building;
 mod guard;
 mod story;
 

@@ -180,7 +180,7 @@ pub struct SheetRow {
     /// Outcome that governs.
     #[n(1)]
     pub outcome: Option<Outcome>,
-    /// Last counted reading of each quantity as found.
+    /// Last counted reading of each quantity as found, and of each counter.
     #[n(2)]
     pub found: Vec<ReadingRow>,
     /// Last counted reading of each quantity as left.
@@ -479,8 +479,14 @@ pub fn sheet(papers: &Papers<'_>) -> SheetRow {
         match &entry.body {
             Body::Reading(reading) => {
                 row.readings += 1;
+                // A counter stands as it stood on arrival, whoever read it at whatever moment of the turn.
+                let counter = matches!(
+                    reading.quantity,
+                    Quantity::BurnerHours | Quantity::Cycles | Quantity::LockoutCount
+                );
                 let list = match reading.phase {
                     Phase::AsFound => &mut row.found,
+                    Phase::InWork | Phase::Spot if counter => &mut row.found,
                     Phase::AsLeft => &mut row.left,
                     _ => continue,
                 };

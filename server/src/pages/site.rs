@@ -21,6 +21,7 @@ pub fn site(
             @if let Some(customer) = &line.customer { (customer) }
             @if let Some(town) = &line.town { ", " (town) }
         }
+        p.no-print { a href={ "/review/sites/" (line.site.id) "/building" } { "What keeps failing here, where, and what would change it" } }
         section aria-labelledby="units" {
             h2 #units { "Units" }
             @if of_units.is_empty() { p.dim { "no unit has been entered yet" } } @else { (units(of_units, false)) }

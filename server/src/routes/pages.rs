@@ -2,6 +2,7 @@
 //! [`crate::review`], and how it looks by [`crate::pages`].
 
 mod api;
+mod building;
 mod deed;
 mod doors;
 mod files;
@@ -54,6 +55,7 @@ pub(super) fn router() -> Router<Shared> {
         .route("/review/visits", get(look::visits))
         .route("/review/sites", get(look::sites))
         .route("/review/sites/{site}", get(look::site))
+        .route("/review/sites/{site}/building", get(building::building))
         .route("/review/sites/{site}/units/{unit}", get(unit::unit))
         .route("/review/sites/{site}/units/{unit}/answer", post(unit::answer))
         .route("/review/questions", get(unit::questions))
@@ -79,6 +81,7 @@ fn api() -> Router<Shared> {
         .route("/api/1/home", get(api::home))
         .route("/api/1/sites", get(api::sites))
         .route("/api/1/sites/{site}", get(api::site))
+        .route("/api/1/sites/{site}/building", get(api::building))
         .route("/api/1/sites/{site}/units/{unit}", get(api::unit))
         .route("/api/1/sites/{site}/visits/{visit}", get(api::visit))
         .route("/api/1/questions", get(api::questions))

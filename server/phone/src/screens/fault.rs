@@ -3,6 +3,7 @@
 //! A cause never stands without the others; a result is named by what was seen; what may not be done now
 //! says why. The plate, the local code and the licensed person decide.
 
+pub mod names;
 pub mod order;
 pub mod pipe;
 pub mod start;
@@ -31,6 +32,11 @@ use crate::tap::{Deed, Name, Place};
 /// Causes with a line of their own; the others stand together.
 const CAUSES_SHOWN: usize = 3;
 
+/// A cause in the few words that fit a key.
+fn named<'t>(see: &See<'_>, table: &Table, candidate: Candidate) -> &'t str {
+    see.t(names::short(table, candidate))
+}
+
 /// What a search is made from, as the screens see it.
 pub fn from<'a>(see: &See<'a>) -> From<'a> {
     From { state: see.state, lists: see.lists, site: see.site, visit: see.visit, now: see.now }
@@ -56,12 +62,6 @@ pub fn short(symptom: &str) -> &'static str {
         "drips" => "water at unit or vent",
         _ => "another symptom",
     }
-}
-
-/// A cause on a key or in a row: what stands before the bracket.
-pub fn short_cause(table: &Table, candidate: Candidate) -> &'static str {
-    let name = say::name(table, candidate);
-    name.split(" (").next().unwrap_or(name)
 }
 
 /// The page.
@@ -178,7 +178,7 @@ fn causes(see: &See<'_>, table: &Table, search: &Search, standing: &Standing) ->
         1 => see.t("1 other, with \u{201c}none of these\u{201d}").to_owned(),
         many => see.f("{} others, with \u{201c}none of these\u{201d}", &[&many.to_string()]),
     };
-    let names = shown.iter().map(|(candidate, _)| short_cause(table, *candidate).to_owned());
+    let names = shown.iter().map(|(candidate, _)| named(see, table, *candidate).to_owned());
     let names = names.chain([others]);
     html! {
         table class="causes" {
@@ -226,7 +226,7 @@ fn weights(
     see.f(
         "{}: {} of {} findings in this building; in general {} with this symptom.",
         &[
-            short_cause(table, Some(cause)),
+            named(see, table, Some(cause)),
             &count.0.to_string(),
             &count.1.to_string(),
             &about(general(table, standing.symptom, standing, cause)),
@@ -326,10 +326,10 @@ fn why(see: &See<'_>, table: &Table, search: &Search, outlooks: &[Outlook], best
     let splits = match (first, other) {
         (Some(first), Some(other)) if leads.contains(&first) => see.f(
             "It can turn the order: {} or {} would lead after it.",
-            &[short_cause(table, first), short_cause(table, *other)],
+            &[named(see, table, first), named(see, table, *other)],
         ),
         (Some(first), _) => see
-            .f("Whatever it shows, {} stays ahead; it says how far.", &[short_cause(table, first)]),
+            .f("Whatever it shows, {} stays ahead; it says how far.", &[named(see, table, first)]),
         _ => String::new(),
     };
     let most = if best {
@@ -415,7 +415,7 @@ fn results(
         found.map_or_else(String::new, |own| {
             see.f(
                 "then {}, before {}",
-                &[short_cause(table, own.leader.0), short_cause(table, own.runner_up.0)],
+                &[named(see, table, own.leader.0), named(see, table, own.runner_up.0)],
             )
         })
     };
@@ -472,11 +472,11 @@ fn settle(see: &See<'_>, table: &Table, unit: ApplianceId, search: &Search) -> M
     let deed = |key: &str| Deed::ItIs { unit, cause: Name(key.to_owned()) };
     html! {
         @if let Some(first) = listed.first() {
-            (bits::big(deed(table[*first].key), short_cause(table, Some(*first)), see.t("enter it as the finding")))
+            (bits::big(deed(table[*first].key), named(see, table, Some(*first)), see.t("enter it as the finding")))
         }
         div class="keys k2" {
             @if let Some(second) = listed.get(1) {
-                (bits::key(deed(table[*second].key), short_cause(table, Some(*second)), see.t("enter it instead")))
+                (bits::key(deed(table[*second].key), named(see, table, Some(*second)), see.t("enter it instead")))
             }
             (bits::key(Place::Found { unit }, see.t("Another cause"), see.t("from the list, or in words")))
         }

@@ -54,14 +54,15 @@ pub fn draw(see: &See<'_>, sequence: &Sequence, seen: usize) -> Markup {
     );
     for step in 0..count {
         let x = 14 + gap * step;
-        let _ = write!(
+        write!(
             inside,
             "<circle cx=\"{x}\" cy=\"24\" r=\"{radius}\" class=\"ball\"/>\
              <text x=\"{x}\" y=\"{}\" text-anchor=\"middle\" class=\"no\" font-size=\"{}\">{}</text>",
             24 + radius * 4 / 10,
             (radius * 13 / 10).clamp(8, 17),
             step + 1
-        );
+        )
+        .expect("writing to memory does not fail");
     }
     let label = see.f("{} steps seen, then not: {}", &[&count.to_string(), &words]);
     html! {
