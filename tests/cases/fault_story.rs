@@ -44,6 +44,9 @@ fn told(known: &Known) -> Vec<String> {
     known.results.iter().map(said).collect()
 }
 
+/// A unit with its visits and changes.
+type Owned = (ApplianceId, UnitRow, Vec<SheetRow>, Vec<(String, Day)>);
+
 /// The building, out of rows and the units' own events.
 fn hall(player: &mut Player) -> Building {
     let site = player.site;
@@ -51,7 +54,7 @@ fn hall(player: &mut Player) -> Building {
     let sites = device.sites().unwrap();
     let row = sites.into_iter().find(|(id, ..)| *id == site).and_then(|(_, _, row)| row).unwrap();
     let units = device.units(site).unwrap();
-    let mut found: Vec<(ApplianceId, UnitRow, Vec<SheetRow>, Vec<(String, Day)>)> = vec![];
+    let mut found: Vec<Owned> = vec![];
     for listed in units {
         let history = device.history(site, listed.id).unwrap();
         let papers = device.read_doc(DocId::new(site, DocKind::Appliance(listed.id))).unwrap();

@@ -563,7 +563,7 @@ mod tests {
     use crate::record::row::AreaRow;
 
     fn area(n: u32) -> EntryId {
-        EntryId { actor: ActorHalf([1; 8]), n: n.into() }
+        EntryId { actor: ActorHalf([1; 8]), n }
     }
 
     fn site() -> SiteRow {

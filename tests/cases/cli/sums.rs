@@ -179,6 +179,21 @@ fn a_fault_is_searched_step_by_step() {
         ],
     );
     assert!(tagged["held_back"].to_string().contains("tag"), "{tagged}");
+    for (words, says) in [
+        (&["fault", "next", "sad", "--family", "isp"][..], "is not a symptom"),
+        (&["fault", "next", "lights_drops", "--family", "xyz"], "family is 'xyz'"),
+        (&["fault", "next", "lights_drops", "--family", "isp", "x=y"], "is not a test"),
+        (&["fault", "next", "lights_drops", "--family", "isp", "--care", "luck"], "is not a care"),
+        (&["fault", "steps", "xyz"], "is not a family"),
+    ] {
+        let ran = bench.run("Ilse", words);
+        assert!(ran.code == 2 && flat(&ran.err).contains(says), "{words:?}: {ran:?}");
+    }
+}
+
+#[test]
+fn what_a_start_showed_and_tests_gave_stands_in_the_record() {
+    let bench = Bench::with_visit("fault_entered", 46);
     // How far a start came gives the symptom; what a test gave stands in the record and is not typed again.
     bench.done("Ilse", &["set", "UH-06", "unit/family=dsi"]);
     let text = bench.says("Ilse", &["fault", "start", "UH-06", "4"]);
@@ -195,16 +210,6 @@ fn a_fault_is_searched_step_by_step() {
     for (words, says) in [
         (&["fault", "start", "UH-06", "99"][..], "is not among the 9 steps"),
         (&["fault", "result", "UH-06", "rod_insul=maybe"], "is not a result"),
-    ] {
-        let ran = bench.run("Ilse", words);
-        assert!(ran.code == 2 && flat(&ran.err).contains(says), "{words:?}: {ran:?}");
-    }
-    for (words, says) in [
-        (&["fault", "next", "sad", "--family", "isp"][..], "is not a symptom"),
-        (&["fault", "next", "lights_drops", "--family", "xyz"], "family is 'xyz'"),
-        (&["fault", "next", "lights_drops", "--family", "isp", "x=y"], "is not a test"),
-        (&["fault", "next", "lights_drops", "--family", "isp", "--care", "luck"], "is not a care"),
-        (&["fault", "steps", "xyz"], "is not a family"),
     ] {
         let ran = bench.run("Ilse", words);
         assert!(ran.code == 2 && flat(&ran.err).contains(says), "{words:?}: {ran:?}");
