@@ -14,6 +14,8 @@ pub mod belief;
 pub mod choice;
 pub mod detect;
 pub mod follow;
+pub mod history;
+pub mod known;
 pub mod lockout;
 pub mod next;
 pub mod pairs;

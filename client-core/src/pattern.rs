@@ -7,6 +7,7 @@
 
 pub mod answers;
 pub mod baseline;
+pub mod building;
 pub mod causes;
 pub mod day;
 pub mod drift;

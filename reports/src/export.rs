@@ -5,6 +5,7 @@
 
 pub mod line;
 pub mod open;
+pub mod parquet;
 pub mod table;
 pub mod whole;
 

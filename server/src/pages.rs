@@ -2,6 +2,7 @@
 //! scripts; every text is escaped where it is put in.
 
 pub mod audit;
+pub mod building;
 pub mod chart;
 pub mod files;
 pub mod history;

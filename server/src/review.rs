@@ -2,6 +2,7 @@
 //! decides, merges or reads a store.
 
 pub mod book;
+pub mod building;
 pub mod difference;
 pub mod history;
 pub mod home;

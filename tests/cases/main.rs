@@ -4,6 +4,8 @@
 mod cli;
 mod docs;
 mod fault;
+mod fault_phone;
+mod fault_story;
 mod hand_over;
 mod house;
 mod hub_fold;

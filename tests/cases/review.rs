@@ -3,6 +3,7 @@
 mod api;
 mod building;
 mod guard;
+mod pattern;
 mod report;
 mod rights;
 mod story;

@@ -4,7 +4,9 @@ use std::path::PathBuf;
 
 use client_core::record::value::Day;
 use client_core::trade::unit::System;
+use reports::export::parquet::parquet;
 use reports::export::{self, line, open, table, whole};
+use reports::export::table::Table;
 use reports::gather::Gatherer;
 use reports::visit::VisitRecord;
 use reports::{Firm, Language, Tongue};
@@ -74,6 +76,25 @@ enum Format {
     Csv,
     /// JSON.
     Json,
+    /// Parquet, for analysts; needs `--out`.
+    Parquet,
+}
+
+/// What is written.
+enum Written {
+    Text(String),
+    Bytes(Vec<u8>),
+}
+
+impl Format {
+    /// Rows in this format.
+    fn of(self, table: impl FnOnce() -> Table, json: impl FnOnce() -> serde_json::Value) -> Written {
+        match self {
+            Format::Csv => Written::Text(table::csv(&table())),
+            Format::Json => Written::Text(pretty(&json())),
+            Format::Parquet => Written::Bytes(parquet(&table())),
+        }
+    }
 }
 
 /// A schema.
@@ -89,37 +110,38 @@ enum Schema {
 
 pub(crate) fn run(args: &Args, desk: &mut Desk<'_>) -> Result<(), Trouble> {
     let tongue = Tongue::new(args.lang, desk.system.unwrap_or(System::Us));
-    let text = match &args.what {
+    let written = match &args.what {
         What::Lines { format, at } => {
             let lines = line::lines(&record(desk, at)?, tongue);
-            match format {
-                Format::Csv => table::csv(&line::table(&lines)),
-                Format::Json => pretty(&line::json(&lines)),
-            }
+            format.of(|| line::table(&lines), || line::json(&lines))
         }
         What::Open { format, on, at } => {
             let on = on.unwrap_or(desk.now().day());
             let found = open::open(&record(desk, at)?, on);
-            match format {
-                Format::Csv => table::csv(&open::table(&found)),
-                Format::Json => pretty(&open::json(&found, on)),
-            }
+            format.of(|| open::table(&found), || open::json(&found, on))
         }
-        What::Visit { at } => pretty(&whole::json(&record(desk, at)?, tongue)),
-        What::Schema { of } => match of {
+        What::Visit { at } => Written::Text(pretty(&whole::json(&record(desk, at)?, tongue))),
+        What::Schema { of } => Written::Text(match of {
             Schema::Lines => export::LINES_SCHEMA.to_owned(),
             Schema::Open => export::OPEN_SCHEMA.to_owned(),
             Schema::Visit => export::VISIT_SCHEMA.to_owned(),
-        },
+        }),
     };
-    match &args.out {
-        Some(file) => {
-            write_whole(file, text.as_bytes())?;
-            desk.ui.talk(Tone::Dim, &format!("{} written", file.display()));
-            Ok(())
+    let bytes = match (&args.out, &written) {
+        (None, Written::Text(text)) => return desk.ui.raw(text),
+        (None, Written::Bytes(_)) => {
+            return Err(Trouble::Usage(
+                "parquet is no text; name the file that it goes to with --out".to_owned(),
+            ));
         }
-        None => desk.ui.raw(&text),
+        (Some(_), Written::Text(text)) => text.as_bytes(),
+        (Some(_), Written::Bytes(bytes)) => bytes,
+    };
+    if let Some(file) = &args.out {
+        write_whole(file, bytes)?;
+        desk.ui.talk(Tone::Dim, &format!("{} written", file.display()));
     }
+    Ok(())
 }
 
 fn record(desk: &mut Desk<'_>, at: &At) -> Result<VisitRecord, Trouble> {

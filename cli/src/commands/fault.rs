@@ -8,18 +8,17 @@ use client_core::fault::say;
 use client_core::fault::sequence::{self, Leads, Sequence};
 use client_core::fault::signs::Signs;
 use client_core::fault::table::Table;
-use client_core::fault::weights::Weights;
-use client_core::record::code::{Phase, Quantity};
-use client_core::record::file::UnitInVisit;
-use client_core::trade::unit::Unit;
+use client_core::fault::history::Learnt;
 use serde_json::{Value, json};
 
 use crate::args::At;
 use crate::desk::Desk;
-use crate::entries;
 use crate::error::Trouble;
 use crate::pairs;
 use crate::ui::Tone;
+
+mod enter;
+mod unit;
 
 /// Find a fault: the steps of a start, and which test next
 ///
@@ -40,6 +39,10 @@ enum What {
     },
     /// Say which test comes next, from a symptom and the results so far
     Next(Next),
+    /// Enter how far a start came; the step that did not happen gives the symptom
+    Start(enter::Start),
+    /// Enter what tests gave that give no figure
+    Result(enter::Result_),
 }
 
 #[derive(Debug, clap::Args)]
@@ -78,6 +81,8 @@ pub(crate) fn run(args: &Args, desk: &mut Desk<'_>) -> Result<(), Trouble> {
     match &args.what {
         What::Steps { family } => steps(desk, family),
         What::Next(next) => next.run(desk),
+        What::Start(start) => enter::start(start, desk),
+        What::Result(result) => enter::result(result, desk),
     }
 }
 
@@ -137,32 +142,30 @@ fn steps(desk: &mut Desk<'_>, family: &str) -> Result<(), Trouble> {
     desk.ui.toned(Tone::Dim, "windows are common practice; the unit's own sheet overrides")
 }
 
-/// What the record knows of the unit.
-#[derive(Default)]
-struct Known {
-    family: Option<String>,
-    tagged: bool,
-    ambient_co: Option<f64>,
-    inlet: Option<f64>,
-    inlet_max: Option<f64>,
-}
-
 impl Next {
     fn run(&self, desk: &mut Desk<'_>) -> Result<(), Trouble> {
         let table = Table::standard();
-        let known = self.known(desk)?;
+        let own = match &self.unit {
+            Some(unit) => unit::of(desk, &self.at, unit)?,
+            None => unit::OfUnit::default(),
+        };
+        let known = &own.known;
         let symptom_key = self.symptom.to_lowercase().replace('-', "_");
         let symptom = table.symptom(&symptom_key).ok_or_else(|| {
             let all: Vec<&str> = table.symptom_ids().map(|own| table[own].key).collect();
             Trouble::Usage(format!("'{symptom_key}' is not a symptom; use one of {}", all.join(", ")))
         })?;
-        let family_key = self.family.clone().or(known.family).unwrap_or_default().to_lowercase();
+        let family_key = self.family.clone();
+        let family_key = family_key.or_else(|| known.family.map(|own| own.key().to_owned()));
+        let family_key = family_key.unwrap_or_default().to_lowercase();
         let family = Family::from_key(&family_key).ok_or_else(|| {
             let all: Vec<&str> = Family::ALL.iter().map(|own| own.key()).collect();
             let found = if family_key.is_empty() { "not known".to_owned() } else { format!("'{family_key}'") };
             Trouble::Usage(format!("family is {found}; name one with --family: {}", all.join(", ")))
         })?;
-        let results = self.results(table)?;
+        let mut tests = known.results();
+        tests.extend(results(table, &self.results)?);
+        let results = tests;
         let mut cares = CareSet::of(&[Care::Look]);
         for word in &self.care {
             let care = Care::from_key(&word.to_lowercase()).ok_or_else(|| {
@@ -171,30 +174,25 @@ impl Next {
             })?;
             cares = cares.with(care);
         }
-        let ambient_co_ppm = self.ambient_co.or(known.ambient_co);
+        let ambient_co_ppm = self.ambient_co.or(known.signs.ambient_co_ppm);
         let conditions = Conditions {
             tagged: self.tagged || known.tagged,
             gas_smell: match self.smell.as_deref() {
                 Some("none") => GasSmell::None,
                 Some(_) => GasSmell::Present,
-                None => GasSmell::NotChecked,
+                None => known.gas_smell,
             },
             ambient_co_ppm,
             cares,
             trials: self.trials,
         };
-        let signs = Signs {
-            ambient_co_ppm,
-            inlet_in_wc: known.inlet,
-            inlet_max_in_wc: known.inlet_max,
-            ..Signs::default()
-        };
-        let weights = Weights::general();
+        let signs = Signs { ambient_co_ppm, ..known.signs };
+        let learnt = own.learnt(symptom, family);
         let job = Job {
             table,
             symptom,
             family,
-            weights: &weights,
+            weights: &learnt.weights,
             results: &results,
             conditions: &conditions,
             signs: &signs,
@@ -202,60 +200,36 @@ impl Next {
         let advice = advise(&job).map_err(|wrong| Trouble::Usage(wrong.to_string()))?;
         match advice {
             Advice::GasProcedure => gas_procedure(desk),
-            Advice::Search(search) => tell(desk, table, &search, &results),
-        }
-    }
-
-    fn results(&self, table: &Table) -> Result<Vec<TestResult>, Trouble> {
-        let mut results = vec![];
-        for typed in &self.results {
-            let (key, words) = pairs::split(typed)?;
-            let key = key.to_lowercase().replace('-', "_");
-            let test = table
-                .test(&key)
-                .ok_or_else(|| Trouble::Usage(format!("'{key}' is not a test of the tables")))?;
-            let outcomes = &table[test].outcomes;
-            let same = |own: &&str| own.eq_ignore_ascii_case(words);
-            let begins = |own: &&str| own.to_lowercase().starts_with(&words.to_lowercase());
-            let at = outcomes.iter().position(same).or_else(|| {
-                let mut fit = outcomes.iter().enumerate().filter(|(_, own)| begins(own));
-                fit.next().filter(|_| fit.next().is_none()).map(|(at, _)| at)
-            });
-            let outcome = at.ok_or_else(|| {
-                let all: Vec<String> = outcomes.iter().map(|own| format!("'{own}'")).collect();
-                Trouble::Usage(format!("{key}: '{words}' is not a result; use {}", all.join(", ")))
-            })?;
-            results.push(TestResult { test, outcome });
-        }
-        Ok(results)
-    }
-
-    fn known(&self, desk: &mut Desk<'_>) -> Result<Known, Trouble> {
-        let Some(unit) = &self.unit else { return Ok(Known::default()) };
-        let (book, site, appliance, _) = entries::appliance(desk, &self.at, unit)?;
-        let mut known = Known::default();
-        if let Some((_, row)) = book.units.get(&appliance) {
-            known.family = row.family.map(|own| own.key().to_owned());
-            known.tagged = row.tagged || row.contested.iter().any(|key| key == "unit/status");
-            let plate = row.plate.iter().find(|own| own.key == "plate/inlet_max");
-            known.inlet_max = plate.and_then(|own| own.figure.in_unit(Unit::InWc));
-        }
-        if let Some(visit) = entries::visit_if_any(desk, &self.at)? {
-            let opened = desk.device()?.open_visit(site, visit)?;
-            let file = opened.file();
-            if let Some(unit) = file.unit(appliance) {
-                known.ambient_co = last(unit, Quantity::AmbientCo, Unit::Ppm);
-                known.inlet = last(unit, Quantity::InletFlowing, Unit::InWc);
+            Advice::Search(search) => {
+                tell(desk, table, &search, &Told { results: &results, own: &own, learnt: &learnt })
             }
         }
-        Ok(known)
     }
 }
 
-fn last(unit: &UnitInVisit<'_>, quantity: Quantity, wanted: Unit) -> Option<f64> {
-    let phases = [Phase::AsLeft, Phase::Spot, Phase::InWork, Phase::AsFound];
-    let amount = phases.into_iter().find_map(|phase| unit.last_amount(quantity, phase))?;
-    amount.to(wanted).map(|own| own.value)
+/// Results as they were typed.
+fn results(table: &Table, typed: &[String]) -> Result<Vec<TestResult>, Trouble> {
+    let mut results = vec![];
+    for typed in typed {
+        let (key, words) = pairs::split(typed)?;
+        let key = key.to_lowercase().replace('-', "_");
+        let test = table
+            .test(&key)
+            .ok_or_else(|| Trouble::Usage(format!("'{key}' is not a test of the tables")))?;
+        let outcomes = &table[test].outcomes;
+        let same = |own: &&str| own.eq_ignore_ascii_case(words);
+        let begins = |own: &&str| own.to_lowercase().starts_with(&words.to_lowercase());
+        let at = outcomes.iter().position(same).or_else(|| {
+            let mut fit = outcomes.iter().enumerate().filter(|(_, own)| begins(own));
+            fit.next().filter(|_| fit.next().is_none()).map(|(at, _)| at)
+        });
+        let outcome = at.ok_or_else(|| {
+            let all: Vec<String> = outcomes.iter().map(|own| format!("'{own}'")).collect();
+            Trouble::Usage(format!("{key}: '{words}' is not a result; use {}", all.join(", ")))
+        })?;
+        results.push(TestResult { test, outcome });
+    }
+    Ok(results)
 }
 
 const GAS_PROCEDURE: &[&str] = &[
@@ -276,18 +250,44 @@ fn gas_procedure(desk: &mut Desk<'_>) -> Result<(), Trouble> {
     Ok(())
 }
 
+/// What the advice was made from.
+struct Told<'t> {
+    results: &'t [TestResult],
+    own: &'t unit::OfUnit,
+    learnt: &'t Learnt,
+}
+
 fn tell(
     desk: &mut Desk<'_>,
     table: &Table,
     search: &Search,
-    results: &[TestResult],
+    told: &Told<'_>,
 ) -> Result<(), Trouble> {
+    let results = told.results;
     let standing = say::standing(table, search);
     let next = say::next(table, search, results);
+    let leader = search.ranked.first().and_then(|(candidate, _)| *candidate);
+    let count = leader.map(|cause| told.learnt.count(cause)).filter(|(_, total)| *total > 0);
     if desk.ui.manners.json {
-        return desk.ui.json(&as_json(table, search, &standing, &next));
+        let mut value = as_json(table, search, &standing, &next);
+        value["here"] = json!(count.map(|(hits, total)| json!({ "findings": hits, "of": total })));
+        value["figures"] = told
+            .own
+            .known
+            .suspicions
+            .iter()
+            .map(|own| json!({ "because": own.because, "next": own.next }))
+            .collect();
+        return desk.ui.json(&value);
+    }
+    for own in &told.own.known.suspicions {
+        desk.ui.toned(Tone::Look, &format!("{}; {}", own.because, own.next))?;
     }
     desk.ui.line(&standing)?;
+    if let (Some(cause), Some((hits, total))) = (leader, count) {
+        let words = format!("  {}: {hits} of {total} findings in this building", table[cause].name);
+        desk.ui.toned(Tone::Dim, &words)?;
+    }
     let tone = if search.dangers.is_empty() { Tone::Head } else { Tone::Stop };
     desk.ui.toned(tone, &format!("next: {next}"))?;
     if let Step::Test(offer) = &search.step {

@@ -1,19 +1,24 @@
 //! `pattern`: what the visits of a building say together, from rows alone.
 
 use client_core::pattern::Day;
+use client_core::pattern::building::{
+    Building, FLAME_ACCURACY_UA, Seen, building, day, flame_visits, hours, say_falling, say_proposal,
+};
 use client_core::pattern::causes::{Area, by_area, say as say_row};
-use client_core::pattern::drift::{self, Mark, Visit, fall, losses, reach};
+use client_core::pattern::drift::{self, fall, losses, reach};
 use client_core::pattern::repeats::{Finding, repeats};
 use client_core::present::Names as _;
 use client_core::present::words::cause;
-use client_core::record::code::Quantity;
+use client_core::pattern::waiting;
+use client_core::record::body::{Body, Kind};
+use client_core::record::doc_id::{DocId, DocKind};
 use client_core::record::id::{ApplianceId, SiteId};
-use client_core::record::row::{ReadingRow, SheetRow};
+use client_core::record::row::{SheetRow, UnitRow};
 use client_core::trade::unit::Unit;
 use serde_json::json;
 
 use crate::args::At;
-use crate::book::Book;
+use crate::book::{Book, read_or_empty};
 use crate::desk::Desk;
 use crate::entries;
 use crate::error::Trouble;
@@ -42,6 +47,12 @@ enum What {
         #[arg(long)]
         site: Option<String>,
     },
+    /// Show a whole building: states, what keeps failing, where, what changed it, the next visits
+    Building {
+        /// The site
+        #[arg(long)]
+        site: Option<String>,
+    },
     /// Show how fast a unit's flame current falls, and when it meets twice the minimum of the plate
     Drift {
         /// The unit
@@ -50,9 +61,6 @@ enum What {
         at: At,
     },
 }
-
-/// Accuracy of one flame-current reading, uA. Common practice, no source.
-const FLAME_ACCURACY_UA: f64 = 0.1;
 
 /// A unit with its visits, the oldest first.
 struct Opened {
@@ -82,23 +90,13 @@ pub(crate) fn run(args: &Args, desk: &mut Desk<'_>) -> Result<(), Trouble> {
             let site = desk.site(&book, site.as_deref())?;
             came_back(desk, &book, site)
         }
+        What::Building { site } => {
+            let book = desk.book()?;
+            let site = desk.site(&book, site.as_deref())?;
+            whole(desk, &book, site)
+        }
         What::Drift { unit, at } => drift(desk, at, unit),
     }
-}
-
-/// A record's day as the patterns count it.
-fn day(row: &SheetRow) -> Option<Day> {
-    let (year, month, day) = row.day?.ymd();
-    Day::new(year, month, day)
-}
-
-fn value(rows: &[ReadingRow], quantity: Quantity, unit: Unit) -> Option<f64> {
-    rows.iter().find(|row| row.quantity == quantity)?.value.figure()?.in_unit(unit)
-}
-
-fn hours(row: &SheetRow) -> Option<f64> {
-    let of = |rows: &[ReadingRow]| value(rows, Quantity::BurnerHours, Unit::H);
-    of(&row.found).or_else(|| of(&row.left))
 }
 
 fn visits(
@@ -246,14 +244,7 @@ fn came_back(desk: &mut Desk<'_>, book: &Book, site: SiteId) -> Result<(), Troub
 fn drift(desk: &mut Desk<'_>, at: &At, typed: &str) -> Result<(), Trouble> {
     let (book, site, unit, _) = entries::appliance(desk, at, typed)?;
     let rows = visits(desk, site, unit)?;
-    let mark = |row: &SheetRow, readings: &[ReadingRow]| {
-        let value = value(readings, Quantity::FlameCurrent, Unit::Ua)?;
-        Some(Mark { day: day(row)?, hours: hours(row)?, value })
-    };
-    let visits: Vec<Visit> = rows
-        .iter()
-        .map(|row| Visit { found: mark(row, &row.found), left: mark(row, &row.left) })
-        .collect();
+    let visits = flame_visits(rows.iter());
     let losses = losses(&visits, FLAME_ACCURACY_UA);
     let Some(own) = fall(&losses) else {
         return Err(Trouble::State(format!(
@@ -292,4 +283,176 @@ fn drift(desk: &mut Desk<'_>, at: &At, typed: &str) -> Result<(), Trouble> {
         }
         None => desk.ui.line("the plate's least flame current is not known, or nothing was left"),
     }
+}
+
+/// Changes of a unit, as its own document tells them.
+fn changes(
+    desk: &mut Desk<'_>,
+    site: SiteId,
+    unit: ApplianceId,
+) -> Result<Vec<(String, Day)>, Trouble> {
+    let read = read_or_empty(desk.device()?, DocId::new(site, DocKind::Appliance(unit)))?;
+    let changed = |body: &Body| match body {
+        Body::Event(event) if event.kind == "changed" => {
+            let (year, month, day) = event.day?.ymd();
+            Some((event.text.clone(), Day::new(year, month, day)?))
+        }
+        _ => None,
+    };
+    Ok(read.counted(Kind::Event).filter_map(|entry| changed(&entry.body)).collect())
+}
+
+/// A unit with its visits and changes.
+type Owned = (ApplianceId, UnitRow, Vec<SheetRow>, Vec<(String, Day)>);
+
+fn over(desk: &mut Desk<'_>, book: &Book, site: SiteId) -> Result<Building, Trouble> {
+    let own: Vec<(ApplianceId, UnitRow)> = book
+        .units
+        .iter()
+        .filter(|(_, (of, _))| *of == site)
+        .map(|(id, (_, row))| (*id, row.clone()))
+        .collect();
+    let mut found: Vec<Owned> = vec![];
+    for (id, row) in own {
+        let (visits, changes) = (visits(desk, site, id)?, changes(desk, site, id)?);
+        found.push((id, row, visits, changes));
+    }
+    let row = book.sites.iter().find(|(id, _)| *id == site).map(|(_, row)| row.clone());
+    let seen: Vec<Seen<'_>> = found
+        .iter()
+        .map(|(id, row, visits, changes)| Seen {
+            id: *id,
+            row,
+            visits: visits.iter().collect(),
+            changes: changes.clone(),
+        })
+        .collect();
+    Ok(building(&row.unwrap_or_default(), &seen))
+}
+
+fn whole(desk: &mut Desk<'_>, book: &Book, site: SiteId) -> Result<(), Trouble> {
+    let found = over(desk, book, site)?;
+    if desk.ui.manners.json {
+        return desk.ui.json(&as_json(&found));
+    }
+    desk.ui.toned(Tone::Head, &book.site(site))?;
+    let rows: Vec<Vec<String>> = found
+        .areas
+        .iter()
+        .map(|area| {
+            let label = if area.label.is_empty() { "no area" } else { &area.label };
+            let units: Vec<String> =
+                area.units.iter().map(|unit| format!("{} {}", unit.no, unit.status_says)).collect();
+            vec![label.to_owned(), area.air.join(", "), units.join("; ")]
+        })
+        .collect();
+    desk.ui.table(&["area", "air", "units"], &rows)?;
+    for own in &found.causes {
+        let words = format!("{}, {} of {} findings", cause(&own.key), own.findings, found.findings);
+        desk.ui.toned(Tone::Head, &words)?;
+        for row in own.rows.iter().filter(|row| row.count().0 > 0) {
+            let (hits, total) = row.count();
+            let dots: String =
+                row.units.iter().map(|(_, times)| if *times > 0 { '#' } else { '.' }).collect();
+            let with: Vec<String> = row
+                .units
+                .iter()
+                .filter(|(_, times)| *times > 0)
+                .map(|(unit, times)| format!("{unit} {times}"))
+                .collect();
+            let words = format!("  {} {dots} {hits} of {total}: {}", row.area, with.join(", "));
+            desk.ui.line(&words)?;
+        }
+    }
+    if let Some(own) = &found.waiting {
+        let until = if found.counted_lockouts { "lockout" } else { "finding" };
+        desk.ui.toned(Tone::Head, &format!("from one visit to the next {until}"))?;
+        desk.ui.line(&format!("  {}", waits(own, found.counted_lockouts)))?;
+    }
+    let groups = [
+        ("what changed it", found.experiments.clone()),
+        ("what falls", found.falling.iter().map(say_falling).collect()),
+        ("next visit, proposed; the supervisor settles", found.proposals.iter().map(say_proposal).collect()),
+    ];
+    for (title, lines) in groups {
+        if !lines.is_empty() {
+            desk.ui.toned(Tone::Head, title)?;
+        }
+        for line in lines {
+            desk.ui.line(&format!("  {line}"))?;
+        }
+    }
+    desk.ui.toned(Tone::Dim, "counts of units opened here; few units say little, and nothing here ranks people")
+}
+
+fn waits(own: &waiting::Waiting, counted: bool) -> String {
+    let said = waiting::say(own);
+    if counted { said } else { said.replace("after a clean ended in a lockout", "ended in a finding") }
+}
+
+fn as_json(found: &Building) -> serde_json::Value {
+    let areas: Vec<_> = found
+        .areas
+        .iter()
+        .map(|area| {
+            json!({
+                "area": area.label,
+                "name": area.name,
+                "air": area.air,
+                "units": area.units.iter().map(|unit| json!({
+                    "appliance": unit.id.to_string(),
+                    "unit_no": unit.no,
+                    "status": unit.status,
+                })).collect::<Vec<_>>(),
+            })
+        })
+        .collect();
+    let causes: Vec<_> = found
+        .causes
+        .iter()
+        .map(|own| {
+            json!({
+                "cause": own.key,
+                "findings": own.findings,
+                "areas": own.rows.iter().map(|row| json!({
+                    "area": row.area,
+                    "units": row.count().0,
+                    "opened": row.count().1,
+                    "range": row.range.map(|(low, high)| [low, high]),
+                    "by_unit": row.units.iter().map(|(unit, times)| json!([unit, times])).collect::<Vec<_>>(),
+                })).collect::<Vec<_>>(),
+            })
+        })
+        .collect();
+    let steps = found.waiting.as_ref().map(|own| {
+        own.curve
+            .steps()
+            .iter()
+            .map(|step| json!({ "hours": step.time, "share": step.survival, "at_risk": step.at_risk }))
+            .collect::<Vec<_>>()
+    });
+    json!({
+        "days": found.days.iter().map(ToString::to_string).collect::<Vec<_>>(),
+        "findings": found.findings,
+        "areas": areas,
+        "causes": causes,
+        "repeats": found.repeats.iter().map(|own| json!({
+            "unit_no": own.unit,
+            "cause": own.cause,
+            "days": own.days.iter().map(ToString::to_string).collect::<Vec<_>>(),
+        })).collect::<Vec<_>>(),
+        "falling": found.falling.iter().map(|own| json!({
+            "unit_no": own.unit,
+            "per_1000_h": own.fall.per_1000_h,
+            "stretches": own.fall.stretches,
+            "says": say_falling(own),
+        })).collect::<Vec<_>>(),
+        "changes": found.experiments,
+        "twins": found.twins.iter().map(|(one, other, same)| json!({
+            "units": [one, other], "same_area": same,
+        })).collect::<Vec<_>>(),
+        "waiting": steps,
+        "waiting_ends_in": if found.counted_lockouts { "lockout" } else { "finding" },
+        "proposals": found.proposals.iter().map(say_proposal).collect::<Vec<_>>(),
+    })
 }

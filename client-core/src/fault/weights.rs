@@ -37,6 +37,24 @@ impl Weights {
         weights
     }
 
+    /// Adds findings to which nobody wrote the symptom. Each counts for the symptoms that its cause can show, in
+    /// the general table's proportion; the symptom of its circumstances says nothing. A cause on no list is
+    /// left out, because it could have shown anything.
+    #[must_use]
+    pub fn with_unsaid(mut self, table: &Table, here: &Here<'_>, cases: &[Case<'_>]) -> Self {
+        self.counts.resize(table.causes.len(), 0.0);
+        for case in cases {
+            let Some(cause) = case.cause else { continue };
+            let all: f64 = table[cause].weights.iter().map(|(_, weight)| weight).sum();
+            if all > 0.0 {
+                let same = Case { here: Here { symptom: here.symptom, ..case.here }, ..*case };
+                let share = table[cause].weight(here.symptom) / all;
+                self.counts[cause.0] += share * here.likeness(&same);
+            }
+        }
+        self
+    }
+
     /// Weight of each cause that fits symptom and family, in table order. The general part sums to
     /// [`TABLE_JOBS`].
     pub fn of(&self, table: &Table, symptom: SymptomId, family: Family) -> Vec<(CauseId, f64)> {

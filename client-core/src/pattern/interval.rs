@@ -79,9 +79,8 @@ pub fn propose(unit: &Unit<'_>) -> Proposal {
         && times >= 2
     {
         by = by.min(half);
-        because.push(format!(
-            "`{cause}` was found {times} times inside 400 days or 1,500 firing hours"
-        ));
+        because
+            .push(format!("{cause} was found {times} times inside 400 days or 1,500 firing hours"));
     }
     if unit.hazard >= 2 {
         by = by.min(half);

@@ -36,6 +36,13 @@ pub fn symptom(key: &str) -> String {
     known.unwrap_or_else(|| key.replace('_', " "))
 }
 
+/// The words of a test of the fault tables.
+pub fn test(key: &str) -> String {
+    let table = crate::fault::table::Table::standard();
+    let known = table.test(key).map(|test| table[test].name.to_owned());
+    known.unwrap_or_else(|| key.replace('_', " "))
+}
+
 impl Say<'_> {
     /// What an entry says.
     pub fn body(&self, body: &Body) -> String {
@@ -64,6 +71,9 @@ impl Say<'_> {
                 format!("photo of {} ({hash})", of.subject)
             }
             Body::Symptom(of) => with(&symptom(&of.symptom), of.text.as_deref()),
+            Body::Tested(of) => {
+                with(&format!("{}: {}", test(&of.test), of.outcome), of.note.as_deref())
+            }
             Body::Claim(of) => {
                 if of.here {
                     "works here".to_owned()

@@ -23,7 +23,7 @@ pub use meta::{DoubleMark, Note, Repoint, Settlement, TextRead, Void, Vouch};
 pub use signed::SignedFigures;
 pub use unit_work::{
     Adjustment, Check, Claim, Condition, Finding, GasPart, OldPart, Part, Photo, Reading, Symptom,
-    Work,
+    Tested, Work,
 };
 pub use visit::{Crew, Exception, Labour, Query, Reopen, Reply, SignOff, SignedDoc};
 
@@ -134,6 +134,8 @@ kinds! {
     Symptom "symptoms" Sheet true;
     /// "I am working here."
     Claim "claims" Sheet true;
+    /// A test of the fault tables and what it gave.
+    Tested "tests" Sheet true;
     /// Working time.
     Labour "labour" Visit true;
     /// Somebody arrived or left.

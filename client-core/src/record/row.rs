@@ -180,7 +180,7 @@ pub struct SheetRow {
     /// Outcome that governs.
     #[n(1)]
     pub outcome: Option<Outcome>,
-    /// Last counted reading of each quantity as found.
+    /// Last counted reading of each quantity as found, and of each counter.
     #[n(2)]
     pub found: Vec<ReadingRow>,
     /// Last counted reading of each quantity as left.
@@ -210,6 +210,9 @@ pub struct SheetRow {
     /// Parts used, doubles left out.
     #[n(11)]
     pub parts: u32,
+    /// Symptoms entered.
+    #[cbor(n(12), default)]
+    pub symptoms: Vec<String>,
 }
 
 /// A visit in a list.
@@ -476,14 +479,23 @@ pub fn sheet(papers: &Papers<'_>) -> SheetRow {
         match &entry.body {
             Body::Reading(reading) => {
                 row.readings += 1;
+                // A counter stands as it stood on arrival, whoever read it at whatever moment of the turn.
+                let counter = matches!(
+                    reading.quantity,
+                    Quantity::BurnerHours | Quantity::Cycles | Quantity::LockoutCount
+                );
                 let list = match reading.phase {
                     Phase::AsFound => &mut row.found,
+                    Phase::InWork | Phase::Spot if counter => &mut row.found,
                     Phase::AsLeft => &mut row.left,
                     _ => continue,
                 };
                 list.retain(|known| known.quantity != reading.quantity);
                 let value = reading.value.clone();
                 list.push(ReadingRow { quantity: reading.quantity, value });
+            }
+            Body::Symptom(own) if !row.symptoms.contains(&own.symptom) => {
+                row.symptoms.push(own.symptom.clone());
             }
             Body::Finding(finding) if !row.causes.contains(&finding.cause) => {
                 row.causes.push(finding.cause.clone());

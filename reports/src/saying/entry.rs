@@ -47,6 +47,12 @@ impl Sayer<'_> {
                 .with("hash", client_core::present::words::hex(&of.hash[..of.hash.len().min(4)]))
                 .said(),
             Body::Symptom(of) => self.with(tongue.symptom(&of.symptom), of.text.as_deref()),
+            // The tables of tests speak English; a reader of another language gets the technician's own words.
+            Body::Tested(of) => {
+                let head = client_core::present::words::test(&of.test);
+                let head = Text::words(format!("{head}: {}", of.outcome));
+                self.with(head, of.note.as_deref())
+            }
             Body::Claim(of) => Text::words(match of.here {
                 true => tongue.plain("entry-claim_here"),
                 false => tongue.plain("entry-claim_left"),

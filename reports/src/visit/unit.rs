@@ -150,6 +150,7 @@ fn done(sayer: &Sayer<'_>, unit: &UnitFacts) -> Vec<Text> {
     for told in unit.counted() {
         match &told.body {
             Body::Symptom(_) => add("unit-symptom", told),
+            Body::Tested(_) => add("unit-tested", told),
             Body::Finding(_) => add("unit-finding", told),
             Body::Work(_) | Body::Adjustment(_) => add("unit-work", told),
             Body::Part(_) => add("unit-part", told),

@@ -5,6 +5,7 @@
 
 mod entry;
 mod exchange;
+mod fault;
 mod hazard;
 mod lists;
 mod phone;
@@ -15,6 +16,7 @@ mod visit;
 
 pub use entry::OFF_THE_ROUND;
 pub use exchange::ExchangeFailed;
+pub use fault::NOTHING;
 pub use hazard::ISOLATIONS;
 pub use photo::{hash_of, photo_name};
 
@@ -149,6 +151,11 @@ impl App {
     /// The device.
     pub const fn device(&self) -> &Device {
         &self.device
+    }
+
+    /// The device, to read documents from.
+    pub const fn device_mut(&mut self) -> &mut Device {
+        &mut self.device
     }
 
     /// What is typed and chosen.
@@ -317,7 +324,7 @@ impl App {
                 };
                 Ok(())
             }
-            other => self.at_the_phone(other),
+            other => self.at_the_fault(other),
         }
     }
 

@@ -12,6 +12,7 @@ pub mod join;
 
 pub mod pad;
 pub mod screens;
+pub mod search;
 pub mod see;
 pub mod settings;
 pub mod stop;

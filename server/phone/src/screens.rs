@@ -6,6 +6,7 @@ pub mod condition;
 pub mod entered;
 pub mod entry;
 pub mod exchange;
+pub mod fault;
 pub mod found;
 pub mod gas_parts;
 pub mod hand;
@@ -102,6 +103,12 @@ fn inside(see: &See<'_>, place: &Place) -> Markup {
         Place::Plate { unit } => plate::page(see, place, *unit),
         Place::Two { unit } => two::page(see, place, *unit),
         Place::Slip { unit } => slip::page(see, place, *unit),
+        Place::Fault { unit } => fault::page(see, place, *unit),
+        Place::Start { unit } => fault::start::page(see, place, *unit),
+        Place::LastSeen { unit } => fault::start::last_seen(see, place, *unit),
+        Place::DoesWhat { unit } => fault::start::does_what(see, place, *unit),
+        Place::InOrder { unit } => fault::order::page(see, place, *unit),
+        Place::Tests { unit } => fault::tests::page(see, place, *unit),
         Place::Hours {} => hours::page(see, place),
         Place::Sign {} => sign::page(see, place),
         Place::Exchange {} => exchange::page(see, place),

@@ -54,6 +54,8 @@ pub struct Lists {
     pub people: Vec<PersonRow>,
     /// Earlier visits of the unit in hand.
     pub history: History,
+    /// Units of the building at earlier visits, for the search of a fault.
+    pub past: Vec<(ApplianceId, SheetRow)>,
     /// Entries on this phone only, all buildings.
     pub unsent: u64,
     /// Changes in quarantine.

@@ -134,6 +134,12 @@ spoken! {
         Plate { unit: ApplianceId } = "plate" "The plate, register by register.",
         Two { unit: ApplianceId } = "two" "Two answers.",
         Slip { unit: ApplianceId } = "slip" "The column slip.",
+        Fault { unit: ApplianceId } = "fault" "Finding the fault: where it stands, and the next test.",
+        Start { unit: ApplianceId } = "start" "A start, followed step by step.",
+        LastSeen { unit: ApplianceId } = "lastseen" "The last thing that was seen of a start.",
+        DoesWhat { unit: ApplianceId } = "doeswhat" "What the unit does: the symptom.",
+        InOrder { unit: ApplianceId } = "inorder" "What is in order before a test.",
+        Tests { unit: ApplianceId } = "tests" "Every test that may be made, and those held back.",
         Hours {} = "hours" "Working time.",
         Sign {} = "sign" "Sign-off and what blocks it.",
         Exchange {} = "exchange" "The exchange and its news.",
@@ -202,6 +208,19 @@ spoken! {
         Settle { unit: ApplianceId, key: Name, entry: EntryId } = "settle" "Settle two answers.",
         Doubles { unit: ApplianceId, key: Name, same: u8 } = "doubles" "One event, or two.",
         ReadText { unit: ApplianceId, key: Name } = "readtext" "The merged text reads well.",
+        StartNow { unit: ApplianceId } = "startnow" "The call for heat is on: a start begins.",
+        Stamp { unit: ApplianceId, step: u8 } = "stamp" "A step of the start was seen.",
+        Weak { unit: ApplianceId, step: u8 } = "weak" "A step happened, but weakly.",
+        StopAfter { unit: ApplianceId, step: u8 } = "stopafter" "The step after this one did not happen.",
+        ItDoes { unit: ApplianceId, symptom: Name } = "itdoes" "The symptom.",
+        Gave { unit: ApplianceId, test: Name, outcome: u8 } = "gave" "The result of a test.",
+        PickTest { unit: ApplianceId, test: Name } = "picktest" "Another test than the one that tells most.",
+        Able { care: Name } = "able" "A care that can be met today.",
+        Saw { unit: ApplianceId, what: Name } = "saw" "A sign that was seen.",
+        NoSmell { unit: ApplianceId } = "nosmell" "No gas smell, high and low.",
+        GasChecked { unit: ApplianceId } = "gaschecked" "Gas checked after two trials: the wait begins.",
+        Waited { unit: ApplianceId } = "waited" "The wait is over.",
+        ItIs { unit: ApplianceId, cause: Name } = "itis" "The cause that a person settles on.",
         Void { unit: ApplianceId, entry: EntryId } = "void" "Take an own entry out of the count.",
         Labour { kind: LabourKind, minutes: u16 } = "labour" "Working time.",
         SignIt {} = "signit" "Sign.",
@@ -293,6 +312,12 @@ impl Place {
             | Place::AskMaker { unit }
             | Place::NotReached { unit }
             | Place::Plate { unit }
+            | Place::Fault { unit }
+            | Place::Start { unit }
+            | Place::LastSeen { unit }
+            | Place::DoesWhat { unit }
+            | Place::InOrder { unit }
+            | Place::Tests { unit }
             | Place::Two { unit }
             | Place::Slip { unit } => Some(*unit),
             _ => None,

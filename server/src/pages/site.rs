@@ -29,6 +29,7 @@ pub fn site(
             a.btn.q2 href={ "/review/sites/" (line.site.id) "/import" } { "Units out of a list" }
             a.btn.q2 href={ "/review/sites/" (line.site.id) "/labels" } { "Unit labels" }
         }
+        p.no-print { a href={ "/review/sites/" (line.site.id) "/building" } { "What keeps failing here, where, and what would change it" } }
         section aria-labelledby="units" {
             h2 #units { "Units" }
             @if of_units.is_empty() { p.dim { "no unit has been entered yet" } } @else { (units(of_units, false)) }

@@ -9,6 +9,7 @@ mod files;
 mod form;
 mod hear;
 mod look;
+mod pattern;
 mod people;
 mod report;
 pub(super) mod session;
@@ -63,6 +64,7 @@ pub(super) fn router() -> Router<Shared> {
         .route("/review/sites/{site}/import", get(building::import_page).post(building::import))
         .route("/review/sites/{site}/labels", get(building::labels))
         .route("/review/sites/{site}/units/{unit}/set", post(building::set_unit))
+        .route("/review/sites/{site}/building", get(pattern::building))
         .route("/review/sites/{site}/units/{unit}", get(unit::unit))
         .route("/review/sites/{site}/units/{unit}/answer", post(unit::answer))
         .route("/review/questions", get(unit::questions))
@@ -96,6 +98,7 @@ fn api() -> Router<Shared> {
         .route("/api/1/home", get(api::home))
         .route("/api/1/sites", get(api::sites))
         .route("/api/1/sites/{site}", get(api::site))
+        .route("/api/1/sites/{site}/building", get(api::building))
         .route("/api/1/sites/{site}/units/{unit}", get(api::unit))
         .route("/api/1/sites/{site}/visits/{visit}", get(api::visit))
         .route("/api/1/questions", get(api::questions))

@@ -191,6 +191,31 @@ fn a_fault_is_searched_step_by_step() {
     }
 }
 
+#[test]
+fn what_a_start_showed_and_tests_gave_stands_in_the_record() {
+    let bench = Bench::with_visit("fault_entered", 46);
+    // How far a start came gives the symptom; what a test gave stands in the record and is not typed again.
+    bench.done("Ilse", &["set", "UH-06", "unit/family=dsi"]);
+    let text = bench.says("Ilse", &["fault", "start", "UH-06", "4"]);
+    assert!(text.contains("not seen: Flame proved") && text.contains("lights_drops"), "{text}");
+    bench.done("Ilse", &["fault", "result", "UH-06", "polarity=correct", "rod_insul=open"]);
+    let search = ["fault", "next", "lights_drops", "--unit", "UH-06"];
+    let known = bench.json("Ilse", &search);
+    assert!(!known["offers"].to_string().contains("rod_insul"), "{known}");
+    let sheet = bench.says("Ilse", &["show", "sheet", "UH-06"]);
+    assert!(sheet.contains("Rod-to-ground resistance, leads off, dry: open"), "{sheet}");
+    for line in bench.run("Ilse", &search).out.lines() {
+        assert!(line.chars().count() <= 80, "{line}");
+    }
+    for (words, says) in [
+        (&["fault", "start", "UH-06", "99"][..], "is not among the 9 steps"),
+        (&["fault", "result", "UH-06", "rod_insul=maybe"], "is not a result"),
+    ] {
+        let ran = bench.run("Ilse", words);
+        assert!(ran.code == 2 && flat(&ran.err).contains(says), "{words:?}: {ran:?}");
+    }
+}
+
 /// A rod that comes back: the figures of the invented hall's salt room, by command.
 #[test]
 fn patterns_are_read_out_of_the_record() {
@@ -234,4 +259,15 @@ fn patterns_are_read_out_of_the_record() {
     );
     assert!(bench.says("Oriane", &["pattern", "repeats"]).contains("3 times: 2024-10-08"));
     assert_eq!(bench.json("Oriane", &["pattern", "causes"])[0]["opened"], 1);
+    let whole = bench.json("Oriane", &["pattern", "building"]);
+    assert_eq!(
+        (&whole["findings"], &whole["causes"][0]["cause"]),
+        (&3.into(), &"rod_dirty".into())
+    );
+    assert_eq!(whole["falling"][0]["stretches"], 2);
+    let text = bench.says("Oriane", &["pattern", "building"]);
+    assert!(text.contains("# 1 of 1: UH-05 3") && text.contains("sooner"), "{text}");
+    for line in bench.run("Oriane", &["pattern", "building"]).out.lines() {
+        assert!(line.chars().count() <= 80, "{line}");
+    }
 }

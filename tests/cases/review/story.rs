@@ -199,8 +199,13 @@ const NEVER: [&str; 9] = [
 #[test]
 fn no_page_says_what_the_program_never_says() {
     let mut played = played(91);
-    let mut pages =
-        vec!["/review".to_owned(), "/review/questions".to_owned(), "/review/people".to_owned()];
+    let building = format!("/review/sites/{SITE}/building");
+    let mut pages = vec![
+        building,
+        "/review".to_owned(),
+        "/review/questions".to_owned(),
+        "/review/people".to_owned(),
+    ];
     for key in ["V-1", "V-2"] {
         let visit = played.visit(key);
         let page = played.desk.page(&played.hall, &visit);

@@ -126,6 +126,7 @@ fn print(
     desk.ui.toned(Tone::Head, &format!("{typed}, {outcome}"))?;
     for (title, kinds) in [
         ("symptoms", &[Kind::Symptom][..]),
+        ("tests", &[Kind::Tested][..]),
         ("parts of one gas", &[Kind::GasPart][..]),
     ] {
         list(desk, title, shown, |line| kinds.contains(&line.kind))?;

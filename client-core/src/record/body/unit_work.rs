@@ -319,3 +319,19 @@ pub struct Claim {
     #[n(0)]
     pub here: bool,
 }
+
+/// A test of the fault tables that gives no figure, and what it gave. It is no check: neither result is a
+/// pass, and a result that points to a fault fails nothing.
+#[derive(Clone, Debug, PartialEq, Eq, Encode, Decode)]
+#[cbor(map)]
+pub struct Tested {
+    /// Key of the test.
+    #[n(0)]
+    pub test: String,
+    /// The result as the tables word it.
+    #[n(1)]
+    pub outcome: String,
+    /// Remark.
+    #[n(2)]
+    pub note: Option<String>,
+}

@@ -125,6 +125,16 @@ pub fn judge_typed(file: &VisitFile<'_>, unit: &UnitInVisit<'_>, typed: Typed) -
     work.block.verdicts.pop()
 }
 
+/// The gas supplied to a unit: its own register, else the site's. None while it is not settled.
+pub fn gas_supplied(file: &VisitFile<'_>, unit: &UnitInVisit<'_>) -> Option<Gas> {
+    let own = unit.field("unit/supplied_gas");
+    let merged = own.or_else(|| file.site?.named("site/gas_kind"))?;
+    match merged.governs()?.value {
+        crate::record::field::FieldValue::Word(code) => Some(Gas::from_code(code)),
+        _ => None,
+    }
+}
+
 struct Work<'w, 'f> {
     file: &'w VisitFile<'f>,
     unit: &'w UnitInVisit<'f>,
@@ -193,14 +203,8 @@ impl Work<'_, '_> {
         self.block.figures.iter().find(|shown| shown.key == key).map(|shown| shown.amount)
     }
 
-    /// The gas supplied to the unit: its own register, else the site's. None while it is not settled.
     fn gas_supplied(&self) -> Option<Gas> {
-        let own = self.unit.field("unit/supplied_gas");
-        let merged = own.or_else(|| self.file.site?.named("site/gas_kind"))?;
-        match merged.governs()?.value {
-            crate::record::field::FieldValue::Word(code) => Some(Gas::from_code(code)),
-            _ => None,
-        }
+        gas_supplied(self.file, self.unit)
     }
 
     fn flue(&mut self) {

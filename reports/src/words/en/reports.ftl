@@ -218,6 +218,7 @@ unit-merged = Merged into { $unit }: the same unit entered twice.
 unit-no_figures = No figures as found or as left.
 unit-double = entered twice, counts once
 unit-symptom = Complaint: { $says } ({ $person })
+unit-tested = Test: { $says } ({ $person })
 unit-finding = Found: { $says } ({ $person })
 unit-work = Did: { $says } ({ $person })
 unit-part = Part: { $says } ({ $person })

@@ -238,6 +238,7 @@ unit-merged = Unido a { $unit }: el mismo equipo anotado dos veces.
 unit-no_figures = Sin valores encontrados ni dejados.
 unit-double = anotado dos veces, cuenta una
 unit-symptom = Queja: { $says } ({ $person })
+unit-tested = Prueba: { $says } ({ $person })
 unit-finding = Encontrado: { $says } ({ $person })
 unit-work = Hecho: { $says } ({ $person })
 unit-part = Pieza: { $says } ({ $person })

@@ -238,6 +238,7 @@ unit-merged = Fusionné avec { $unit } : le même appareil inscrit deux fois.
 unit-no_figures = Aucune valeur trouvée ou laissée.
 unit-double = inscrit deux fois, compte une fois
 unit-symptom = Plainte : { $says } ({ $person })
+unit-tested = Essai : { $says } ({ $person })
 unit-finding = Trouvé : { $says } ({ $person })
 unit-work = Fait : { $says } ({ $person })
 unit-part = Pièce : { $says } ({ $person })

@@ -83,6 +83,13 @@ impl App {
                 .unwrap_or_default();
             lists.plan = self.plan()?;
         }
+        if matches!(place, Place::Fault { .. } | Place::Tests { .. }) {
+            for unit in &lists.units {
+                let history = self.device.history(site, unit.id)?;
+                let earlier = history.into_iter().filter(|listed| listed.id != visit);
+                lists.past.extend(earlier.map(|listed| (unit.id, listed.row)));
+            }
+        }
         if let Some(unit) = place.unit() {
             lists.history = self.device.history(site, unit)?;
         }

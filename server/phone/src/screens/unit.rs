@@ -217,8 +217,11 @@ fn keys(see: &See<'_>, unit: ApplianceId, own: &UnitInVisit<'_>) -> Markup {
             (bits::key(Place::NotReached { unit }, see.t("Not reached"), see.t("say why")))
             (bits::key(Place::ShutDown { unit }, see.t("Shut down"), see.t("isolate, tag, tell")))
             (bits::back(see))
-            (bits::key(Place::More { unit }, see.t("More"), see.t("checks, parts, photo")))
             (bits::gas_smell(see))
+        }
+        div class="keys k2" {
+            (bits::key_of("key low", Place::Fault { unit }, see.t("Find the fault"), ""))
+            (bits::key_of("key low", Place::More { unit }, see.t("More"), see.t("checks, parts, photo")))
         }
     })
 }
@@ -238,6 +241,7 @@ pub fn more(see: &See<'_>, place: &Place, unit: ApplianceId) -> Markup {
             div class="keys k2" {
                 (bits::key(Deed::Here { unit }, see.t(claim), see.t("others see it")))
                 (go(Place::Checks { unit }, "Checks", "leak, ports, spill"))
+                (go(Place::Fault { unit }, "Fault", "find the cause"))
                 (go(Place::Found { unit }, "Finding", "the cause"))
                 (go(Place::Work { unit }, "Work", "what was done"))
                 (go(Place::Setting { unit }, "Setting", "before and after"))

@@ -7,6 +7,7 @@ use serde_json::{Map, Value, json};
 use utoipa::OpenApi;
 
 use super::SiteShown;
+use crate::review::building::BuildingPage;
 use crate::review::history::History;
 use crate::review::home::{Home, SiteLine};
 use crate::review::people::People;
@@ -72,6 +73,11 @@ const PATHS: &[Route] = &[
     get("/api/1/home", "what waits, out of rows", Gives::Json("Home")),
     get("/api/1/sites", "sites, out of rows", Gives::List("SiteLine")),
     get("/api/1/sites/{site}", "a site's units and visits, out of rows", Gives::Json("SiteShown")),
+    get(
+        "/api/1/sites/{site}/building",
+        "a building: causes, falls, proposals",
+        Gives::Json("BuildingPage"),
+    ),
     get("/api/1/sites/{site}/units/{unit}", "a unit through its visits", Gives::Json("History")),
     get("/api/1/sites/{site}/visits/{visit}", "a merged visit", Gives::Json("Visit")),
     get("/api/1/questions", "questions to manufacturers", Gives::List("UnitAsked")),
@@ -113,6 +119,7 @@ const PATHS: &[Route] = &[
         "set a value of a unit",
         &["token", "field", "value", "reason", "offset"],
     ),
+    get("/review/sites/{site}/building", "what keeps failing in a building", Gives::Page),
     get("/review/sites/{site}/units/{unit}", "a unit through its visits", Gives::Page),
     form(
         "/review/sites/{site}/units/{unit}/answer",
@@ -184,7 +191,15 @@ const PATHS: &[Route] = &[
 
 #[derive(OpenApi)]
 #[openapi(components(schemas(
-    Home, SiteLine, SiteShown, History, Visit, UnitAsked, People, Found
+    Home,
+    SiteLine,
+    SiteShown,
+    BuildingPage,
+    History,
+    Visit,
+    UnitAsked,
+    People,
+    Found
 )))]
 struct Schemas;
 

@@ -1,0 +1,653 @@
+//! One building out of rows: what keeps failing, where, what would change it. No document is opened; the
+//! changes are handed in by whoever has read them.
+//!
+//! Nothing here names a technician, and a visit at which a unit was not opened is neither good nor bad.
+
+use std::collections::BTreeMap;
+
+use super::Day;
+use super::causes::{Area as AirOf, by_area};
+use super::drift::{self, Fall, Loss, Mark, Reach, Visit, fall, losses, reach};
+use super::experiment::{Change, Unit as Arm, experiment};
+use super::interval::{self, Proposal, propose};
+use super::repeats::{Finding, Repeat, repeats};
+use super::twins::{Card, twins};
+use super::waiting::{Outcome, Waiting, waiting};
+use crate::fault::table::Table;
+use crate::record::code::Quantity;
+use crate::record::id::ApplianceId;
+use crate::record::row::{ReadingRow, SheetRow, SiteRow, UnitRow};
+use crate::trade::unit::Unit;
+
+/// Accuracy of one flame-current reading, uA. Common practice, no source.
+pub const FLAME_ACCURACY_UA: f64 = 0.1;
+/// One full visit before the heating season. Common practice, no source.
+pub const USUAL_DAYS: i32 = 365;
+
+/// A unit with what rows say of it.
+#[derive(Debug, Clone)]
+pub struct Seen<'a> {
+    /// The unit.
+    pub id: ApplianceId,
+    /// Its row.
+    pub row: &'a UnitRow,
+    /// Its visits, oldest first.
+    pub visits: Vec<&'a SheetRow>,
+    /// What was changed at it or in its area, as its own document says.
+    pub changes: Vec<(String, Day)>,
+}
+
+impl Seen<'_> {
+    /// Visits at which somebody read, did or found something.
+    pub fn opened(&self) -> impl DoubleEndedIterator<Item = &SheetRow> {
+        self.visits.iter().copied().filter(|row| was_opened(row))
+    }
+}
+
+/// Whether somebody read, did or found something.
+pub fn was_opened(row: &SheetRow) -> bool {
+    row.readings > 0 || row.work > 0 || !row.causes.is_empty()
+}
+
+/// One unit of an area, for a dot.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Place {
+    /// The unit.
+    pub id: ApplianceId,
+    /// Its no.
+    pub no: String,
+    /// Key of its status.
+    pub status: &'static str,
+    /// The status in words.
+    pub status_says: &'static str,
+}
+
+/// An area with its units.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct AreaSeen {
+    /// Short label; empty for units without an area.
+    pub label: String,
+    /// Name.
+    pub name: Option<String>,
+    /// What its air carries.
+    pub air: Vec<String>,
+    /// Its units.
+    pub units: Vec<Place>,
+}
+
+/// One cause in one area: a dot a unit.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Row {
+    /// Label of the area.
+    pub area: String,
+    /// Each unit that was opened, with how often the cause was found there.
+    pub units: Vec<(String, usize)>,
+    /// Where the share of units may lie, 95 %; none where no unit was opened.
+    pub range: Option<(f64, f64)>,
+    /// Other causes found there, with their counts, the most first.
+    pub others: Vec<(String, usize)>,
+}
+
+impl Row {
+    /// Units with the cause, of units opened.
+    pub fn count(&self) -> (usize, usize) {
+        (self.units.iter().filter(|(_, times)| *times > 0).count(), self.units.len())
+    }
+}
+
+/// One cause over the building.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Cause {
+    /// Its key.
+    pub key: String,
+    /// Findings of it.
+    pub findings: usize,
+    /// Area by area.
+    pub rows: Vec<Row>,
+}
+
+/// How a unit's flame current falls.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Falling {
+    /// The unit.
+    pub unit: String,
+    /// Stretches, oldest first.
+    pub losses: Vec<Loss>,
+    /// Over all of them.
+    pub fall: Fall,
+    /// When it meets twice the minimum of the plate, where that is known.
+    pub reach: Option<Reach>,
+}
+
+/// A proposal for the next visit to a unit.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Proposed {
+    /// The unit.
+    pub unit: String,
+    /// What is proposed; the supervisor settles.
+    pub proposal: Proposal,
+}
+
+/// The building.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Building {
+    /// Areas in the order of their labels; units without one last.
+    pub areas: Vec<AreaSeen>,
+    /// Days at which units were opened, oldest first.
+    pub days: Vec<Day>,
+    /// Findings in all.
+    pub findings: usize,
+    /// Causes, the most findings first.
+    pub causes: Vec<Cause>,
+    /// Causes that came back to the same unit.
+    pub repeats: Vec<Came>,
+    /// Flame currents that are known over at least one stretch.
+    pub falling: Vec<Falling>,
+    /// Pairs of like units, of which at least one has a known fall.
+    pub twins: Vec<(String, String, bool)>,
+    /// Changes set against what was not changed, in words.
+    pub experiments: Vec<String>,
+    /// From one visit to the next finding, in firing hours; none without hours.
+    pub waiting: Option<Waiting>,
+    /// Whether the waits end in lockouts that were counted, and not only in findings.
+    pub counted_lockouts: bool,
+    /// Proposals that are not the usual interval.
+    pub proposals: Vec<Proposed>,
+}
+
+/// A cause that came back.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Came {
+    /// The unit.
+    pub unit: String,
+    /// Label of its area.
+    pub area: String,
+    /// The cause's key.
+    pub cause: String,
+    /// When.
+    pub days: Vec<Day>,
+    /// Firing hours between.
+    pub hours_between: Vec<Option<f64>>,
+}
+
+/// A record's day as the patterns count it.
+pub fn day(row: &SheetRow) -> Option<Day> {
+    let (year, month, day) = row.day?.ymd();
+    Day::new(year, month, day)
+}
+
+fn value(rows: &[ReadingRow], quantity: Quantity, unit: Unit) -> Option<f64> {
+    rows.iter().find(|row| row.quantity == quantity)?.value.figure()?.in_unit(unit)
+}
+
+/// Firing hours at a visit.
+pub fn hours(row: &SheetRow) -> Option<f64> {
+    let of = |rows: &[ReadingRow]| value(rows, Quantity::BurnerHours, Unit::H);
+    of(&row.found).or_else(|| of(&row.left))
+}
+
+/// Flame currents of a unit's visits, as found and as left.
+pub fn flame_visits<'a>(rows: impl Iterator<Item = &'a SheetRow>) -> Vec<Visit> {
+    let mark = |row: &SheetRow, readings: &[ReadingRow]| {
+        let value = value(readings, Quantity::FlameCurrent, Unit::Ua)?;
+        Some(Mark { day: day(row)?, hours: hours(row)?, value })
+    };
+    rows.map(|row| Visit { found: mark(row, &row.found), left: mark(row, &row.left) }).collect()
+}
+
+/// The building out of its rows.
+pub fn building(site: &SiteRow, units: &[Seen<'_>]) -> Building {
+    let units: Vec<&Seen<'_>> =
+        units.iter().filter(|unit| unit.row.merged_into.is_none()).collect();
+    let mut days: Vec<Day> = units.iter().flat_map(|unit| unit.opened().filter_map(day)).collect();
+    days.sort_unstable();
+    days.dedup();
+    let known = findings(site, &units);
+    let lent: Vec<Finding<'_>> = known.iter().map(Known::lend).collect();
+    let came = repeats(&lent);
+    let falling: Vec<Falling> = units.iter().filter_map(|unit| falling(unit)).collect();
+    let (waits, counted_lockouts) = waits(&units);
+    Building {
+        areas: areas(site, &units),
+        findings: known.len(),
+        causes: causes(site, &units, &known),
+        twins: pairs(site, &units, &falling),
+        experiments: experiments(site, &units, &falling),
+        proposals: proposals(&units, &came, &falling),
+        repeats: came.iter().map(Came::of).collect(),
+        waiting: waiting(&waits).ok(),
+        counted_lockouts,
+        falling,
+        days,
+    }
+}
+
+/// One finding, owned.
+struct Known {
+    unit: String,
+    area: String,
+    cause: String,
+    day: Day,
+    hours: Option<f64>,
+}
+
+impl Known {
+    fn lend(&self) -> Finding<'_> {
+        Finding {
+            unit: &self.unit,
+            area: &self.area,
+            cause: &self.cause,
+            day: self.day,
+            hours: self.hours,
+        }
+    }
+}
+
+impl Came {
+    fn of(own: &Repeat<'_>) -> Came {
+        Came {
+            unit: own.unit.to_owned(),
+            area: own.area.to_owned(),
+            cause: own.cause.to_owned(),
+            days: own.days.clone(),
+            hours_between: own.hours_between.clone(),
+        }
+    }
+}
+
+/// Label of a unit's area; empty without one.
+fn label_of<'s>(site: &'s SiteRow, unit: &Seen<'_>) -> &'s str {
+    let area = unit.row.area.and_then(|area| site.areas.iter().find(|own| own.id == area));
+    area.map_or("", |area| area.label.as_str())
+}
+
+fn findings(site: &SiteRow, units: &[&Seen<'_>]) -> Vec<Known> {
+    let mut found = vec![];
+    for unit in units {
+        for row in unit.opened() {
+            let Some(day) = day(row) else { continue };
+            found.extend(row.causes.iter().map(|cause| Known {
+                unit: unit.row.unit_no.clone(),
+                area: label_of(site, unit).to_owned(),
+                cause: cause.clone(),
+                day,
+                hours: hours(row),
+            }));
+        }
+    }
+    found
+}
+
+fn areas(site: &SiteRow, units: &[&Seen<'_>]) -> Vec<AreaSeen> {
+    let places = |label: &str| {
+        let mut own: Vec<Place> = units
+            .iter()
+            .filter(|unit| label_of(site, unit) == label)
+            .map(|unit| Place {
+                id: unit.id,
+                no: unit.row.unit_no.clone(),
+                status: unit.row.status.key(),
+                status_says: unit.row.status.says(),
+            })
+            .collect();
+        own.sort_by(|one, other| one.no.cmp(&other.no));
+        own
+    };
+    let mut all: Vec<AreaSeen> = site
+        .areas
+        .iter()
+        .map(|area| AreaSeen {
+            label: area.label.clone(),
+            name: area.name.clone(),
+            air: area.contaminants.clone(),
+            units: places(&area.label),
+        })
+        .collect();
+    all.sort_by(|one, other| one.label.cmp(&other.label));
+    let nowhere = places("");
+    if !nowhere.is_empty() {
+        all.push(AreaSeen { label: String::new(), name: None, air: vec![], units: nowhere });
+    }
+    all
+}
+
+fn causes(site: &SiteRow, units: &[&Seen<'_>], known: &[Known]) -> Vec<Cause> {
+    let mut labels: Vec<&str> = site.areas.iter().map(|area| area.label.as_str()).collect();
+    labels.sort_unstable();
+    if units.iter().any(|unit| label_of(site, unit).is_empty()) {
+        labels.push("");
+    }
+    let opened: Vec<(&str, Vec<&str>)> = labels
+        .iter()
+        .map(|label| {
+            let own = units.iter().filter(|unit| label_of(site, unit) == *label);
+            let own = own.filter(|unit| unit.opened().next().is_some());
+            let mut own: Vec<&str> = own.map(|unit| unit.row.unit_no.as_str()).collect();
+            own.sort_unstable();
+            (*label, own)
+        })
+        .collect();
+    let airs: Vec<AirOf<'_>> =
+        opened.iter().map(|(area, units)| AirOf { area, air: &[], units }).collect();
+    let lent: Vec<Finding<'_>> = known.iter().map(Known::lend).collect();
+    let counted = by_area(&airs, &lent);
+    let mut totals: BTreeMap<&str, usize> = BTreeMap::new();
+    for own in known {
+        *totals.entry(&own.cause).or_default() += 1;
+    }
+    let times = |unit: &str, cause: &str| {
+        known.iter().filter(|own| own.unit == unit && own.cause == cause).count()
+    };
+    let others = |area: &str, cause: &str| {
+        let mut counts: BTreeMap<&str, usize> = BTreeMap::new();
+        for own in known.iter().filter(|own| own.area == area && own.cause != cause) {
+            *counts.entry(&own.cause).or_default() += 1;
+        }
+        let mut counts: Vec<(String, usize)> =
+            counts.into_iter().map(|(cause, count)| (cause.to_owned(), count)).collect();
+        counts.sort_by(|one, other| other.1.cmp(&one.1).then(one.0.cmp(&other.0)));
+        counts
+    };
+    let mut found: Vec<Cause> = totals
+        .iter()
+        .map(|(cause, findings)| Cause {
+            key: (*cause).to_owned(),
+            findings: *findings,
+            rows: opened
+                .iter()
+                .filter(|(_, units)| !units.is_empty())
+                .map(|(area, units)| Row {
+                    area: (*area).to_owned(),
+                    units: units
+                        .iter()
+                        .map(|unit| ((*unit).to_owned(), times(unit, cause)))
+                        .collect(),
+                    range: counted
+                        .iter()
+                        .find(|row| row.area == *area && row.cause == *cause)
+                        .map(|row| (row.range.low, row.range.high)),
+                    others: others(area, cause),
+                })
+                .collect(),
+        })
+        .collect();
+    found.sort_by(|one, other| other.findings.cmp(&one.findings).then(one.key.cmp(&other.key)));
+    found
+}
+
+fn falling(unit: &Seen<'_>) -> Option<Falling> {
+    let visits = flame_visits(unit.opened());
+    let losses = losses(&visits, FLAME_ACCURACY_UA);
+    let fall = fall(&losses)?;
+    let least = unit.row.plate.iter().find(|own| own.key == "plate/flame_current_min");
+    let least = least.and_then(|own| own.figure.in_unit(Unit::Ua));
+    let last = visits.iter().rev().find_map(|visit| visit.left);
+    let reach = least.zip(last).map(|(least, last)| reach(last, 2.0 * least, &fall));
+    Some(Falling { unit: unit.row.unit_no.clone(), losses, fall, reach })
+}
+
+/// Cards of the units, as far as rows tell what makes one like another: kind, family, input.
+fn pairs(site: &SiteRow, units: &[&Seen<'_>], falling: &[Falling]) -> Vec<(String, String, bool)> {
+    let models: Vec<String> = units.iter().map(|unit| model(unit)).collect();
+    let airs: Vec<Vec<&str>> = units
+        .iter()
+        .map(|unit| {
+            let area = site.areas.iter().find(|area| area.label == label_of(site, unit));
+            area.map(|area| area.contaminants.iter().map(String::as_str).collect())
+                .unwrap_or_default()
+        })
+        .collect();
+    let cards: Vec<Card<'_>> = units
+        .iter()
+        .zip(models.iter().zip(&airs))
+        .filter_map(|(unit, (model, air))| {
+            let input = unit.row.plate.iter().find(|own| own.key == "plate/input")?;
+            Some(Card {
+                unit: &unit.row.unit_no,
+                model,
+                input_mbh: input.figure.in_unit(Unit::Mbh)?,
+                year: None,
+                area: label_of(site, unit),
+                air,
+            })
+        })
+        .collect();
+    let known = |unit: &str| falling.iter().any(|own| own.unit == unit);
+    twins(&cards)
+        .into_iter()
+        .filter(|pair| known(pair.first.unit) || known(pair.second.unit))
+        .map(|pair| (pair.first.unit.to_owned(), pair.second.unit.to_owned(), pair.same_area))
+        .collect()
+}
+
+fn model(unit: &Seen<'_>) -> String {
+    let family = unit.row.family.map_or("", crate::record::code::Family::key);
+    format!("{} {family}", unit.row.kind.as_deref().unwrap_or_default())
+}
+
+/// Each change against the units of the same area and kind that were not changed.
+fn experiments(site: &SiteRow, units: &[&Seen<'_>], falling: &[Falling]) -> Vec<String> {
+    let losses = |unit: &Seen<'_>| {
+        let own = falling.iter().find(|own| own.unit == unit.row.unit_no);
+        own.map_or(&[][..], |own| &own.losses)
+    };
+    let mut said = vec![];
+    for changed in units {
+        for (what, day) in &changed.changes {
+            let like = |unit: &&&Seen<'_>| {
+                label_of(site, unit) == label_of(site, changed) && model(unit) == model(changed)
+            };
+            let arms: Vec<Arm<'_>> = units
+                .iter()
+                .filter(like)
+                .map(|unit| Arm {
+                    unit: &unit.row.unit_no,
+                    changed: unit.id == changed.id,
+                    losses: losses(unit),
+                })
+                .collect();
+            let found = experiment(Change { what, day: *day }, &arms);
+            said.extend(found.map(|found| super::experiment::say(&found, "uA")));
+        }
+    }
+    said
+}
+
+/// Firing hours from one visit to the next, and what was found then.
+fn waits(units: &[&Seen<'_>]) -> (Vec<Outcome>, bool) {
+    let lockouts = |row: &SheetRow| value(&row.found, Quantity::LockoutCount, Unit::N);
+    let counted = units.iter().flat_map(|unit| unit.opened()).any(|row| lockouts(row).is_some());
+    let mut waits = vec![];
+    for unit in units {
+        let rows: Vec<&SheetRow> = unit.opened().collect();
+        for pair in rows.windows(2) {
+            let (Some(from), Some(to)) = (hours(pair[0]), hours(pair[1])) else { continue };
+            let stretch = to - from;
+            let ended = match lockouts(pair[1]) {
+                Some(count) => count > 0.0,
+                None if counted => continue,
+                None => !pair[1].causes.is_empty(),
+            };
+            if stretch > 0.0 && stretch.is_finite() {
+                waits.push(if ended {
+                    Outcome::LockedOutBy(stretch)
+                } else {
+                    Outcome::Fine(stretch)
+                });
+            }
+        }
+    }
+    (waits, counted)
+}
+
+fn proposals(units: &[&Seen<'_>], came: &[Repeat<'_>], falling: &[Falling]) -> Vec<Proposed> {
+    let table = Table::standard();
+    let hazard = |cause: &str| table.cause(cause).map_or(0, |cause| table[cause].hazard);
+    let mut found = vec![];
+    for unit in units {
+        if matches!(unit.row.status.key(), "removed" | "shut_down_tagged") {
+            continue;
+        }
+        let rows: Vec<&SheetRow> = unit.opened().collect();
+        let Some((row, last)) = rows.last().and_then(|row| Some((*row, day(row)?))) else {
+            continue;
+        };
+        let no = unit.row.unit_no.as_str();
+        let repeat = came.iter().filter(|own| own.unit == no);
+        let repeat = repeat.map(|own| (short(table, own.cause), own.days.len()));
+        let proposal = propose(&interval::Unit {
+            unit: no,
+            last,
+            usual_days: USUAL_DAYS,
+            allowed_days: None,
+            reach: falling.iter().find(|own| own.unit == no).and_then(|own| own.reach),
+            repeat: repeat.max_by_key(|(_, times)| *times),
+            hazard: row.causes.iter().map(|cause| hazard(cause)).max().unwrap_or(0),
+            clean_in_a_row: rows.iter().rev().take_while(|row| row.causes.is_empty()).count(),
+        });
+        if !matches!(proposal, Proposal::Keep(_)) {
+            found.push(Proposed { unit: no.to_owned(), proposal });
+        }
+    }
+    found.sort_by(|one, other| one.unit.cmp(&other.unit));
+    found
+}
+
+/// A cause in a sentence: its name up to the bracket, or its key.
+fn short<'c>(table: &'c Table, key: &'c str) -> &'c str {
+    let name = table.cause(key).map_or(key, |cause| table[cause].name);
+    name.split(" (").next().unwrap_or(name)
+}
+
+/// A proposal in words, for the supervisor to settle.
+pub fn say_proposal(own: &Proposed) -> String {
+    match &own.proposal {
+        Proposal::Keep(day) => format!("{}: as usual, {day}", own.unit),
+        Proposal::Shorten { by, because } => {
+            format!("{}: sooner, by about {by}: {}", own.unit, because.join("; "))
+        }
+        Proposal::Lengthen { to, because } => {
+            format!("{}: may wait until about {to}: {}", own.unit, because.join("; "))
+        }
+    }
+}
+
+/// How a unit's flame current falls, in words, with when it meets twice the minimum.
+pub fn say_falling(own: &Falling) -> String {
+    let each: Vec<String> =
+        own.losses.iter().map(|loss| format!("{:.1}", loss.per_1000_h)).collect();
+    let reach = own.reach.map_or_else(
+        || "the plate's least flame current is not known".to_owned(),
+        |reach| format!("twice the minimum: {}", drift::say_reach(&reach, &own.fall)),
+    );
+    format!(
+        "{}: loses {} uA per 1,000 h ({}); {reach}",
+        own.unit,
+        each.join(", then "),
+        stretches(own)
+    )
+}
+
+fn stretches(own: &Falling) -> String {
+    match own.fall.stretches {
+        1 => format!("1 stretch, {:.0} h", own.fall.hours),
+        many => format!("{many} stretches, {:.0} h", own.fall.hours),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::record::code::Status;
+    use crate::record::id::{ActorHalf, EntryId};
+    use crate::record::row::AreaRow;
+
+    fn area(n: u32) -> EntryId {
+        EntryId { actor: ActorHalf([1; 8]), n }
+    }
+
+    fn site() -> SiteRow {
+        let area = |n, label: &str, air: &[&str]| AreaRow {
+            id: area(n),
+            label: label.to_owned(),
+            name: None,
+            contaminants: air.iter().map(|word| (*word).to_owned()).collect(),
+        };
+        SiteRow { areas: vec![area(1, "A1", &[]), area(3, "A3", &["salt"])], ..SiteRow::default() }
+    }
+
+    fn unit_row(no: &str, area_n: u32) -> UnitRow {
+        UnitRow {
+            unit_no: no.to_owned(),
+            status: Status::InService,
+            kind: None,
+            family: None,
+            area: Some(area(area_n)),
+            contested: vec![],
+            tagged: false,
+            advisories: vec![],
+            questions: 0,
+            plate: vec![],
+            supplied_gas: None,
+            merged_into: None,
+            targets: 0,
+            contradictions: 0,
+        }
+    }
+
+    fn visit(day: &str, causes: &[&str]) -> SheetRow {
+        SheetRow {
+            day: crate::record::value::Day::parse(day).ok(),
+            causes: causes.iter().map(|cause| (*cause).to_owned()).collect(),
+            readings: 5,
+            ..SheetRow::default()
+        }
+    }
+
+    #[test]
+    fn causes_stand_by_area_with_a_dot_a_unit_and_what_was_not_opened_is_no_dot() {
+        let rows = [unit_row("U1", 1), unit_row("U2", 3), unit_row("U3", 3), unit_row("U4", 3)];
+        let visits = [
+            visit("2024-10-08", &["rod_dirty"]),
+            visit("2025-01-22", &["rod_dirty"]),
+            visit("2025-01-22", &[]),
+        ];
+        let units = [
+            Seen {
+                id: ApplianceId([1; 8]),
+                row: &rows[0],
+                visits: vec![&visits[2]],
+                changes: vec![],
+            },
+            Seen {
+                id: ApplianceId([2; 8]),
+                row: &rows[1],
+                visits: vec![&visits[0], &visits[1]],
+                changes: vec![],
+            },
+            Seen {
+                id: ApplianceId([3; 8]),
+                row: &rows[2],
+                visits: vec![&visits[2]],
+                changes: vec![],
+            },
+            Seen { id: ApplianceId([4; 8]), row: &rows[3], visits: vec![], changes: vec![] },
+        ];
+        let found = building(&site(), &units);
+        assert_eq!((found.findings, found.causes.len(), found.days.len()), (2, 1, 2));
+        let salt = &found.causes[0].rows[1];
+        assert_eq!(salt.units, [("U2".to_owned(), 2), ("U3".to_owned(), 0)]);
+        assert_eq!(salt.count(), (1, 2));
+        assert_eq!(found.causes[0].rows[0].count(), (0, 1));
+        assert_eq!(found.repeats.len(), 1);
+        // Two of the same cause inside the year: sooner. A unit that nobody opened gets no proposal.
+        let proposed: Vec<&str> = found.proposals.iter().map(|own| own.unit.as_str()).collect();
+        assert_eq!(proposed, ["U2"]);
+        assert!(say_proposal(&found.proposals[0]).contains("found 2 times"), "{found:?}");
+    }
+
+    #[test]
+    fn an_empty_building_says_nothing() {
+        assert_eq!(building(&SiteRow::default(), &[]), Building::default());
+    }
+}

@@ -1,0 +1,254 @@
+//! The search for a fault as the phone holds it: what the record knows, what is in order today, and the start
+//! that is being followed. Nothing here is evidence before it is entered.
+
+use client_core::fault::advise::{Advice, Job, Search, advise};
+use client_core::fault::belief::TestResult;
+use client_core::fault::choice::{Care, CareSet, Family, State as Does};
+use client_core::fault::follow::Seen;
+use client_core::fault::history::{Learnt, Past, learn};
+use client_core::fault::known::{Known, known};
+use client_core::fault::permit::Conditions;
+use client_core::fault::sequence::{self, Leads, Sequence};
+use client_core::fault::signs::Signs;
+use client_core::fault::table::{SymptomId, Table, TestId};
+use client_core::fault::weights::{Here, Season};
+use client_core::record::file::{UnitInVisit, VisitFile};
+use client_core::record::id::{ApplianceId, SiteId, VisitId};
+use client_core::record::value::Moment;
+
+use crate::app::state::State;
+use crate::see::Lists;
+
+/// Everything that the search is made from.
+#[derive(Clone, Copy, Debug)]
+pub struct From<'a> {
+    /// What is typed and chosen.
+    pub state: &'a State,
+    /// Lists.
+    pub lists: &'a Lists,
+    /// The site in hand.
+    pub site: Option<SiteId>,
+    /// The visit in hand.
+    pub visit: Option<VisitId>,
+    /// The wall clock.
+    pub now: Moment,
+}
+
+/// Where the search for one unit stands.
+#[derive(Clone, Debug)]
+pub struct Standing {
+    /// What the record knows.
+    pub known: Known,
+    /// The symptom that is searched for.
+    pub symptom: SymptomId,
+    /// The family whose tables are used.
+    pub family: Family,
+    /// The building's own counts.
+    pub learnt: Learnt,
+    /// Results, as the search takes them.
+    pub results: Vec<TestResult>,
+    /// The advice; `None` when the symptom does not happen to the family.
+    pub advice: Option<Advice>,
+}
+
+/// What is known of the unit before any search.
+pub fn knows(from: From<'_>, file: &VisitFile<'_>, own: &UnitInVisit<'_>) -> Known {
+    let mut earlier = from.lists.history.iter().filter(|listed| Some(listed.id) != from.visit);
+    let before = earlier.rfind(|listed| !listed.row.left.is_empty());
+    known(Table::standard(), file, own, before.map(|listed| &listed.row))
+}
+
+/// The search, when a symptom is entered and the family is known.
+pub fn standing(from: From<'_>, file: &VisitFile<'_>, own: &UnitInVisit<'_>) -> Option<Standing> {
+    let table = Table::standard();
+    let known = knows(from, file, own);
+    let (family, (_, symptom)) = (known.family?, *known.symptoms.last()?);
+    let learnt = learnt(from, own.appliance, symptom, family);
+    let results = known.results();
+    let conditions = conditions(from, own.appliance, &known);
+    let signs = signs(from.state, own.appliance, &known);
+    let job = Job {
+        table,
+        symptom,
+        family,
+        weights: &learnt.weights,
+        results: &results,
+        conditions: &conditions,
+        signs: &signs,
+    };
+    let advice = advise(&job).ok();
+    Some(Standing { known, symptom, family, learnt, results, advice })
+}
+
+impl Standing {
+    /// The search, unless gas was smelled.
+    pub fn search(&self) -> Option<&Search> {
+        match self.advice.as_ref()? {
+            Advice::Search(search) => Some(search),
+            Advice::GasProcedure => None,
+        }
+    }
+}
+
+/// The building's findings at earlier visits.
+fn learnt(from: From<'_>, unit: ApplianceId, symptom: SymptomId, family: Family) -> Learnt {
+    let lists = from.lists;
+    let air_of = |unit: ApplianceId| -> Vec<&str> {
+        let row = lists.units.iter().find(|listed| listed.id == unit);
+        let area = row.and_then(|listed| listed.row.area);
+        let area = area.and_then(|area| lists.site.areas.iter().find(|own| own.id == area));
+        area.map(|area| area.contaminants.iter().map(String::as_str).collect()).unwrap_or_default()
+    };
+    let family_of = |unit: ApplianceId| {
+        let row = lists.units.iter().find(|listed| listed.id == unit)?;
+        Family::from_key(row.row.family?.key())
+    };
+    let site = from.site.map(|site| site.to_string()).unwrap_or_default();
+    let airs: Vec<Vec<&str>> = lists.past.iter().map(|(unit, _)| air_of(*unit)).collect();
+    let pasts: Vec<Past<'_>> = lists
+        .past
+        .iter()
+        .zip(&airs)
+        .filter_map(|((unit, row), air)| {
+            Some(Past { site: &site, air, family: family_of(*unit)?, row })
+        })
+        .collect();
+    let air = air_of(unit);
+    let month = u8::try_from(from.now.day().ymd().1).unwrap_or(0);
+    let here = Here {
+        symptom,
+        family,
+        site: &site,
+        air: &air,
+        season: Season::of_month(month),
+        age_years: None,
+    };
+    learn(Table::standard(), symptom, family, &here, &pasts)
+}
+
+/// What a person can meet today, as it was said on the screen.
+pub fn cares(state: &State) -> CareSet {
+    let said = Care::ALL.iter().filter(|care| state.is_chosen(&able(**care)));
+    said.fold(CareSet::of(&[Care::Look]), |set, care| set.with(*care))
+}
+
+fn conditions(from: From<'_>, unit: ApplianceId, known: &Known) -> Conditions {
+    Conditions {
+        tagged: known.tagged,
+        gas_smell: known.gas_smell,
+        ambient_co_ppm: known.signs.ambient_co_ppm,
+        cares: cares(from.state),
+        trials: trials(from.state, unit),
+    }
+}
+
+/// Signs that are seen and give no figure.
+pub const SIGNS: [(&str, &str); 3] = [
+    ("rollout", "soot, scorched paint or melted wire where flame came out"),
+    ("fan", "the flame or the flue O2 moves when the circulating fan starts"),
+    ("rising", "the CO in the room is rising"),
+];
+
+fn signs(state: &State, unit: ApplianceId, known: &Known) -> Signs {
+    let saw = |what: &str| state.is_chosen(&saw(unit, what));
+    Signs {
+        rollout_marks: saw("rollout"),
+        fan_moves_flame: saw("fan"),
+        ambient_co_rising: saw("rising"),
+        ..known.signs
+    }
+}
+
+// --- names of what is kept on the phone ---
+
+/// A care that can be met today.
+pub fn able(care: Care) -> String {
+    format!("able/{}", care.key())
+}
+
+/// A sign that was seen at a unit.
+pub fn saw(unit: ApplianceId, what: &str) -> String {
+    format!("saw/{unit}/{what}")
+}
+
+/// Trials in a row at a unit.
+pub fn trials_name(unit: ApplianceId) -> String {
+    format!("trials/{unit}")
+}
+
+/// The moment until which the wait at a unit runs.
+pub fn wait_name(unit: ApplianceId) -> String {
+    format!("wait/{unit}")
+}
+
+/// The test that a person picked instead of the one that tells most.
+pub fn pick_name(unit: ApplianceId) -> String {
+    format!("picked/{unit}")
+}
+
+/// The start that is followed at a unit.
+pub fn start_name(unit: ApplianceId) -> String {
+    format!("start/{unit}")
+}
+
+/// Trials for ignition in a row.
+pub fn trials(state: &State, unit: ApplianceId) -> u8 {
+    state.chosen(&trials_name(unit)).and_then(|text| text.parse().ok()).unwrap_or(0)
+}
+
+/// The second at which the wait is over.
+pub fn wait_until(state: &State, unit: ApplianceId) -> Option<i64> {
+    state.chosen(&wait_name(unit))?.parse().ok()
+}
+
+/// The test that was picked.
+pub fn picked(state: &State, unit: ApplianceId) -> Option<TestId> {
+    Table::standard().test(state.chosen(&pick_name(unit))?)
+}
+
+// --- the start ---
+
+/// The sequence that a family follows.
+pub fn sequence_of(family: Option<Family>) -> Option<&'static Sequence> {
+    sequence::named(family?.key())
+}
+
+/// A start that is followed.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Follow {
+    /// When it began, seconds since 1970.
+    pub begun: Option<i64>,
+    /// Steps seen.
+    pub stamps: Vec<Seen>,
+}
+
+/// The start that is followed at a unit, as its stamps tell it.
+pub fn start(state: &State, unit: ApplianceId) -> Follow {
+    let name = start_name(unit);
+    let begun = state.chosen(&format!("{name}/begun")).and_then(|text| text.parse::<i64>().ok());
+    let stamp = |step: u8| {
+        let at = state.chosen(&format!("{name}/{step}"))?;
+        let at_s = at.parse::<i64>().ok().zip(begun).map(|(at, begun)| at - begun);
+        let at_s = at_s.and_then(|seconds| i32::try_from(seconds).ok()).map(f64::from);
+        let weak = state.is_chosen(&format!("{name}/{step}/weak"));
+        Some(Seen { step: usize::from(step), at_s, weak })
+    };
+    Follow { begun, stamps: (0..32).filter_map(stamp).collect() }
+}
+
+/// Whether a start that led here has made a trial for ignition.
+pub fn was_a_trial(leads: Leads) -> bool {
+    match leads {
+        Leads::Symptom(symptom) => {
+            let reachable = Table::standard()[symptom].reachable;
+            reachable.has(Does::Trial) && !reachable.has(Does::Steady)
+        }
+        Leads::GasProcedure | Leads::ShutDown => false,
+    }
+}
+
+/// Whether making a test with this symptom is one more trial that ends without a steady flame.
+pub fn tries(symptom: SymptomId, test: TestId) -> bool {
+    let table = Table::standard();
+    table[test].state.fires() && !table[symptom].reachable.has(Does::Steady)
+}
