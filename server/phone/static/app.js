@@ -164,7 +164,8 @@ let typing = 0;
 document.addEventListener("input", (event) => {
   if (!event.target.name) return;
   clearTimeout(typing);
-  typing = setTimeout(() => send({ kind: "typed", form: form() }), 400);
+  const live = event.target.dataset.live !== undefined;
+  typing = setTimeout(() => send({ kind: "typed", form: form(), live }), live ? 150 : 400);
 });
 
 document.addEventListener("change", async (event) => {
@@ -211,13 +212,18 @@ async function storage() {
 
 // --- time ---
 
+// Timers that have buzzed already, by the second at which they were over. One that was over before the page
+// was opened does not buzz any more.
+const over = new Set();
+const began = Date.now() / 1000;
 function tick() {
   const now = Date.now() / 1000;
   for (const line of document.querySelectorAll("[data-until]")) {
+    if (Number(line.dataset.until) < began) over.add(line.dataset.until);
     const left = Math.max(0, Math.ceil(Number(line.dataset.until) - now));
     line.textContent = `${Math.floor(left / 60)}:${String(left % 60).padStart(2, "0")}`;
-    if (left === 0 && !line.dataset.over) {
-      line.dataset.over = "yes";
+    if (left === 0 && !over.has(line.dataset.until)) {
+      over.add(line.dataset.until);
       navigator.vibrate?.([400, 200, 400]);
     }
   }

@@ -401,6 +401,7 @@ async function handle(message) {
       break;
     case "typed":
       run(() => phone?.typed(pairs(message.form)));
+      if (message.live) show(true);
       break;
     case "exchange":
       hushed = false;

@@ -120,7 +120,13 @@ fn judged(see: &See<'_>, own: &UnitInVisit<'_>, at: Where, figure: Option<Figure
     });
     html! {
         @match (verdict, figure) {
-            (Some(verdict), _) => { (bits::verdict(&verdict)) }
+            (Some(verdict), _) => {
+                // The name stands above in large letters.
+                @let name = format!("{} ", at.quantity.says());
+                @let said = verdict.sentence.strip_prefix(&name).unwrap_or(&verdict.sentence);
+                @let said = said.strip_prefix("is ").unwrap_or(said).trim_start_matches(": ");
+                div class="say" { (bits::Bracket::of(&verdict).draw()) span { (bits::sentence(said)) } }
+            }
             (None, Some(_)) => {
                 div class="say" { (bits::Bracket::None.draw()) span class="dim" { (see.t("No figure to compare.")) } }
             }
@@ -211,7 +217,7 @@ fn ask(see: &See<'_>, question: &Question) -> Markup {
                 @for doubt in doubts {
                     p class="note now" {
                         b { (bits::capital(see.t(&doubt.about))) " " (doubt.typed) ": " (see.t(&doubt.asks)) "?" }
-                        br; (bits::capital(&doubt.usual)) "."
+                        br; (bits::sentence(&doubt.usual))
                     }
                 }
             }

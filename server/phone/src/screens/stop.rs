@@ -142,7 +142,7 @@ pub fn table(see: &See<'_>, part: &Block) -> Markup {
                         @if let Some(shown) = part.figures.iter().find(|own| own.key == verdict.key) {
                             b { (bits::capital(see.t(shown.name))) " " (say.amount(shown.amount)) } br;
                         }
-                        (bits::capital(&verdict.sentence)) "."
+                        (bits::sentence(&verdict.sentence))
                     }
                 }
             }
@@ -156,7 +156,7 @@ pub fn table(see: &See<'_>, part: &Block) -> Markup {
                 }
             }
             @for words in &part.missing {
-                div class="say" { (bits::Bracket::NotTested.draw()) span { (bits::capital(words)) "." } }
+                div class="say" { (bits::Bracket::NotTested.draw()) span { (bits::sentence(words)) } }
             }
         }
     }
