@@ -6,12 +6,8 @@ use std::process::{Command, Stdio};
 use tests::net::Wrong;
 
 /// What the tests need, and the packages of Debian that bring it.
-const NEEDED: &[(&str, &str)] = &[
-    ("chromium", "chromium"),
-    ("firefox-esr", "firefox-esr"),
-    ("node", "nodejs"),
-    ("npm", "npm"),
-];
+const NEEDED: &[(&str, &str)] =
+    &[("chromium", "chromium"), ("firefox-esr", "firefox-esr"), ("node", "nodejs"), ("npm", "npm")];
 
 /// Builds, prepares and runs the cases whose names hold one of the words.
 pub(crate) fn run(top: &Path, only: &[&str]) -> Result<(), Wrong> {
