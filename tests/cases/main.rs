@@ -12,6 +12,7 @@ mod hub_rules;
 mod reports;
 mod review;
 mod routes;
+mod screens;
 mod stats;
 mod story;
 mod sums;
