@@ -207,15 +207,8 @@ pub enum Bracket {
 
 impl Bracket {
     /// The bracket of a verdict.
-    pub fn of(judged: &Judged) -> Bracket {
-        match judged.label {
-            "within" => Bracket::Within,
-            "too close to call" => Bracket::Edge,
-            "outside" if judged.sentence.contains(" is under ") => Bracket::Below,
-            "outside" => Bracket::Above,
-            "not tested" => Bracket::NotTested,
-            _ => Bracket::None,
-        }
+    pub const fn of(judged: &Judged) -> Bracket {
+        crate::verdict::bracket(judged)
     }
 
     /// Drawn.
@@ -240,13 +233,6 @@ impl Bracket {
             Bracket::NotTested => "<path d=\"M8 3H4V21H8M38 3H42V21H38M16 12H30\"/>".to_owned(),
         };
         sign("g", &inside)
-    }
-}
-
-/// A verdict with its sentence. Upper case begins it, as a sentence does.
-pub fn verdict(judged: &Judged) -> Markup {
-    html! {
-        div class="say" { (Bracket::of(judged).draw()) span { (sentence(&judged.sentence)) } }
     }
 }
 

@@ -122,9 +122,10 @@ fn judged(see: &See<'_>, own: &UnitInVisit<'_>, at: Where, figure: Option<Figure
         @match (verdict, figure) {
             (Some(verdict), _) => {
                 // The name stands above in large letters.
-                @let name = format!("{} ", at.quantity.says());
-                @let said = verdict.sentence.strip_prefix(&name).unwrap_or(&verdict.sentence);
-                @let said = said.strip_prefix("is ").unwrap_or(said).trim_start_matches(": ");
+                @let all = crate::verdict::sentence(see, &verdict);
+                @let said = all.strip_prefix(see.t(at.quantity.says())).unwrap_or(&all);
+                @let said = said.trim_start_matches([' ', '\u{a0}', ':']);
+                @let said = said.strip_prefix("is ").unwrap_or(said);
                 div class="say" { (bits::Bracket::of(&verdict).draw()) span { (bits::sentence(said)) } }
             }
             (None, Some(_)) => {

@@ -140,7 +140,7 @@ pub fn table(see: &See<'_>, part: &Block) -> Markup {
                         @if let Some(shown) = part.figures.iter().find(|own| own.key == verdict.key) {
                             b { (bits::capital(see.t(shown.name))) " " (say.amount(shown.amount)) } br;
                         }
-                        (bits::sentence(&verdict.sentence))
+                        (bits::sentence(&crate::verdict::sentence(see, verdict)))
                     }
                 }
             }
