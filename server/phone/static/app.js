@@ -224,7 +224,7 @@ function tick() {
     line.textContent = `${Math.floor(left / 60)}:${String(left % 60).padStart(2, "0")}`;
     if (left === 0 && !over.has(line.dataset.until)) {
       over.add(line.dataset.until);
-      navigator.vibrate?.([400, 200, 400]);
+      if (!quiet()) navigator.vibrate?.([400, 200, 400]);
     }
   }
 }
@@ -328,6 +328,7 @@ function hush() {
   navigator.vibrate?.(0);
   send({ kind: "hush" });
 }
+const quiet = () => location.hash === "#gas" || location.hash === "#outside";
 window.addEventListener("hashchange", () => {
   if (location.hash === "#gas") hush();
   invited();
@@ -336,14 +337,20 @@ window.addEventListener("hashchange", () => {
 // --- coming and going ---
 
 document.addEventListener("visibilitychange", () => {
-  if (document.visibilityState === "visible" && opened && location.hash !== "#gas") send({ kind: "exchange" });
+  if (document.visibilityState === "visible" && opened && !quiet()) send({ kind: "exchange" });
 });
-window.addEventListener("online", () => opened && location.hash !== "#gas" && send({ kind: "exchange" }));
+window.addEventListener("online", () => opened && !quiet() && send({ kind: "exchange" }));
 window.addEventListener("pagehide", () => send({ kind: "close" }));
 window.addEventListener("pageshow", (event) => event.persisted && start(false));
+// The phone's own key back is the key of the screen; to and from the gas screen it only goes there.
+let hash = location.hash;
 window.addEventListener("popstate", () => {
+  if (location.hash !== hash) {
+    hash = location.hash;
+    return;
+  }
   history.pushState(null, "");
-  if (location.hash === "" && opened) tap("back");
+  if (opened) tap("back");
 });
 window.addEventListener("beforeinstallprompt", (event) => {
   event.preventDefault();
@@ -390,6 +397,7 @@ function invited() {
   if (!found || found === "outside") return;
   code = found;
   history.replaceState(null, "", location.pathname);
+  hash = location.hash;
   fill();
 }
 function fill() {
