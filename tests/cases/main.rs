@@ -15,6 +15,7 @@ mod log_rules;
 mod reports;
 mod review;
 mod routes;
+mod screens;
 mod stats;
 mod store_files;
 mod story;

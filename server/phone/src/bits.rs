@@ -116,6 +116,11 @@ fn strip(see: &See<'_>) -> Markup {
             }
             @else if unsent == 1 { span { (see.t("1 entry only on this phone")) } }
             @else { span { (see.f("{} entries only on this phone", &[&unsent.to_string()])) } }
+            @for timer in see.state.timers.iter().filter(|timer| timer.until > see.now.secs) {
+                @let left = timer.until - see.now.secs;
+                span class="clock" { (timer.unit) " " (see.t(&timer.what)) " "
+                    b data-until=(timer.until) { (format!("{}:{:02}", left / 60, left % 60)) } }
+            }
         }
     }
 }
@@ -202,15 +207,8 @@ pub enum Bracket {
 
 impl Bracket {
     /// The bracket of a verdict.
-    pub fn of(judged: &Judged) -> Bracket {
-        match judged.label {
-            "within" => Bracket::Within,
-            "too close to call" => Bracket::Edge,
-            "outside" if judged.sentence.contains(" is under ") => Bracket::Below,
-            "outside" => Bracket::Above,
-            "not tested" => Bracket::NotTested,
-            _ => Bracket::None,
-        }
+    pub const fn of(judged: &Judged) -> Bracket {
+        crate::verdict::bracket(judged)
     }
 
     /// Drawn.
@@ -238,11 +236,10 @@ impl Bracket {
     }
 }
 
-/// A verdict with its sentence. Upper case begins it, as a sentence does.
-pub fn verdict(judged: &Judged) -> Markup {
-    html! {
-        div class="say" { (Bracket::of(judged).draw()) span { (capital(&judged.sentence)) "." } }
-    }
+/// A sentence begins with a capital and ends with one stop, also behind "in w.c.".
+pub fn sentence(text: &str) -> String {
+    let text = capital(text);
+    if text.ends_with(['.', '?', ':']) { text } else { text + "." }
 }
 
 /// A sentence begins with a capital.

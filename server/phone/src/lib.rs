@@ -17,6 +17,7 @@ pub mod see;
 pub mod settings;
 pub mod stop;
 pub mod tap;
+pub mod verdict;
 pub mod words;
 
 #[cfg(target_arch = "wasm32")]

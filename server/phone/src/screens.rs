@@ -7,6 +7,7 @@ pub mod entered;
 pub mod entry;
 pub mod exchange;
 pub mod fault;
+pub mod find;
 pub mod found;
 pub mod gas_parts;
 pub mod hand;
@@ -42,6 +43,7 @@ pub const fn needs_documents(place: &Place) -> bool {
         place,
         Place::Sites {}
             | Place::Units {}
+            | Place::Find {}
             | Place::Condition { .. }
             | Place::Hand {}
             | Place::Timers {}
@@ -68,6 +70,7 @@ fn inside(see: &See<'_>, place: &Place) -> Markup {
     match place {
         Place::Sites {} => sites::page(see, place),
         Place::Units {} => units::page(see, place),
+        Place::Find {} => find::page(see, place),
         Place::Unit { unit } => unit::page(see, place, *unit),
         Place::More { unit } => unit::more(see, place, *unit),
         Place::Turn { unit, phase } => condition::turn(see, place, *unit, *phase),

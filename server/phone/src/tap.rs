@@ -105,6 +105,7 @@ spoken! {
     Place {
         Sites {} = "sites" "Buildings and their visits.",
         Units {} = "units" "The units of the visit.",
+        Find {} = "find" "Finding a unit.",
         Unit { unit: ApplianceId } = "unit" "One unit.",
         More { unit: ApplianceId } = "more" "Everything else that can be done at a unit.",
         Turn { unit: ApplianceId, phase: Phase } = "turn" "Asks before the phase changes.",

@@ -7,6 +7,36 @@ use std::sync::OnceLock;
 /// Every text of the screens in every language.
 const CATALOGUE: &str = include_str!("words/catalogue.txt");
 
+/// The record's own words, which reports say too: its closed lists, the causes, the registers. They stand
+/// beside the reports, one file a language, and are paired by their keys.
+const RECORD: [(&str, [&str; 4]); 2] = [
+    (
+        "fr",
+        [
+            include_str!("../../../reports/src/words/fr/codes.ftl"),
+            include_str!("../../../reports/src/words/fr/causes.ftl"),
+            include_str!("../../../reports/src/words/fr/fields.ftl"),
+            include_str!("../../../reports/src/words/fr/verdicts.ftl"),
+        ],
+    ),
+    (
+        "es",
+        [
+            include_str!("../../../reports/src/words/es/codes.ftl"),
+            include_str!("../../../reports/src/words/es/causes.ftl"),
+            include_str!("../../../reports/src/words/es/fields.ftl"),
+            include_str!("../../../reports/src/words/es/verdicts.ftl"),
+        ],
+    ),
+];
+/// The same in English.
+const ENGLISH: [&str; 4] = [
+    include_str!("../../../reports/src/words/en/codes.ftl"),
+    include_str!("../../../reports/src/words/en/causes.ftl"),
+    include_str!("../../../reports/src/words/en/fields.ftl"),
+    include_str!("../../../reports/src/words/en/verdicts.ftl"),
+];
+
 /// A language of the screens.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Language {
@@ -54,6 +84,19 @@ impl Language {
         catalogue().get(&(self.key(), english)).copied().unwrap_or(english)
     }
 
+    /// A message of the reports by its key, with its named gaps; none in English, which the core says itself.
+    pub fn message(self, key: &str) -> Option<&'static str> {
+        static MESSAGES: OnceLock<Texts> = OnceLock::new();
+        let messages = MESSAGES.get_or_init(|| {
+            let of = |(language, files): (&'static str, [&'static str; 4])| {
+                let lines = files.into_iter().flat_map(messages);
+                lines.map(move |(key, text)| ((language, key), text))
+            };
+            RECORD.into_iter().flat_map(of).collect()
+        });
+        messages.get(&(self.key(), key)).copied()
+    }
+
     /// A text with gaps `{}` filled in order.
     pub fn fill(self, english: &str, with: &[&str]) -> String {
         let mut out = String::new();
@@ -72,16 +115,35 @@ impl Language {
 /// Texts by language and English.
 type Texts = BTreeMap<(&'static str, &'static str), &'static str>;
 
-/// The catalogue, read once.
+/// The catalogue and the record's words, read once. A text of the screens goes before one of the record.
 fn catalogue() -> &'static Texts {
     static TEXTS: OnceLock<Texts> = OnceLock::new();
     TEXTS.get_or_init(|| {
-        blocks()
-            .flat_map(|(english, others)| {
-                others.into_iter().map(move |(language, text)| ((language, english), text))
-            })
-            .collect()
+        let mut texts = Texts::new();
+        let english: BTreeMap<&str, &str> = ENGLISH.iter().flat_map(|file| pairs(file)).collect();
+        for (language, files) in RECORD {
+            for (key, text) in files.iter().flat_map(|file| pairs(file)) {
+                if let Some(own) = english.get(key) {
+                    texts.entry((language, own)).or_insert(text);
+                }
+            }
+        }
+        for (english, others) in blocks() {
+            texts.extend(others.into_iter().map(|(language, text)| ((language, english), text)));
+        }
+        texts
     })
+}
+
+/// Keys and texts of a file of words; what has gaps of its own is left out.
+fn pairs(file: &'static str) -> impl Iterator<Item = (&'static str, &'static str)> {
+    messages(file).filter(|(_, text)| !text.contains('{'))
+}
+
+/// Keys and texts of a file of words.
+fn messages(file: &'static str) -> impl Iterator<Item = (&'static str, &'static str)> {
+    let lines = file.lines().filter(|line| !line.starts_with(['#', ' ']));
+    lines.filter_map(|line| line.split_once(" = "))
 }
 
 /// One text: its English, and each other language with its text.
@@ -178,6 +240,16 @@ mod tests {
         assert_eq!(Language::French.say("Back"), "Retour");
         assert_eq!(Language::Spanish.fill("{} units", &["14"]), "14 equipos");
         assert_eq!(Language::English.say("Back"), "Back");
+        // A word of the record's own lists, and a cause.
+        let status = client_core::record::code::Status::Watch;
+        assert_eq!(Language::Spanish.say(status.says()), "en observaci\u{f3}n");
+        let table = client_core::fault::table::Table::standard();
+        let within = Language::Spanish.message("verdict-within").unwrap();
+        assert!(within.contains("{ $margin }"), "{within}");
+        assert_eq!(Language::French.say("CO air-free"), "CO \u{e0} air nul");
+        for cause in table.cause_ids().map(|id| &table[id]) {
+            assert_ne!(Language::French.say(cause.name), cause.name);
+        }
         assert_eq!(Language::French.say("typed by somebody"), "typed by somebody");
     }
 }

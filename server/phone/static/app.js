@@ -164,7 +164,8 @@ let typing = 0;
 document.addEventListener("input", (event) => {
   if (!event.target.name) return;
   clearTimeout(typing);
-  typing = setTimeout(() => send({ kind: "typed", form: form() }), 400);
+  const live = event.target.dataset.live !== undefined;
+  typing = setTimeout(() => send({ kind: "typed", form: form(), live }), live ? 150 : 400);
 });
 
 document.addEventListener("change", async (event) => {
@@ -211,14 +212,19 @@ async function storage() {
 
 // --- time ---
 
+// Timers that have buzzed already, by the second at which they were over. One that was over before the page
+// was opened does not buzz any more.
+const over = new Set();
+const began = Date.now() / 1000;
 function tick() {
   const now = Date.now() / 1000;
   for (const line of document.querySelectorAll("[data-until]")) {
+    if (Number(line.dataset.until) < began) over.add(line.dataset.until);
     const left = Math.max(0, Math.ceil(Number(line.dataset.until) - now));
     line.textContent = `${Math.floor(left / 60)}:${String(left % 60).padStart(2, "0")}`;
-    if (left === 0 && !line.dataset.over) {
-      line.dataset.over = "yes";
-      navigator.vibrate?.([400, 200, 400]);
+    if (left === 0 && !over.has(line.dataset.until)) {
+      over.add(line.dataset.until);
+      if (!quiet()) navigator.vibrate?.([400, 200, 400]);
     }
   }
 }
@@ -322,6 +328,7 @@ function hush() {
   navigator.vibrate?.(0);
   send({ kind: "hush" });
 }
+const quiet = () => location.hash === "#gas" || location.hash === "#outside";
 window.addEventListener("hashchange", () => {
   if (location.hash === "#gas") hush();
   invited();
@@ -330,14 +337,20 @@ window.addEventListener("hashchange", () => {
 // --- coming and going ---
 
 document.addEventListener("visibilitychange", () => {
-  if (document.visibilityState === "visible" && opened && location.hash !== "#gas") send({ kind: "exchange" });
+  if (document.visibilityState === "visible" && opened && !quiet()) send({ kind: "exchange" });
 });
-window.addEventListener("online", () => opened && location.hash !== "#gas" && send({ kind: "exchange" }));
+window.addEventListener("online", () => opened && !quiet() && send({ kind: "exchange" }));
 window.addEventListener("pagehide", () => send({ kind: "close" }));
 window.addEventListener("pageshow", (event) => event.persisted && start(false));
+// The phone's own key back is the key of the screen; to and from the gas screen it only goes there.
+let hash = location.hash;
 window.addEventListener("popstate", () => {
+  if (location.hash !== hash) {
+    hash = location.hash;
+    return;
+  }
   history.pushState(null, "");
-  if (location.hash === "" && opened) tap("back");
+  if (opened) tap("back");
 });
 window.addEventListener("beforeinstallprompt", (event) => {
   event.preventDefault();
@@ -384,6 +397,7 @@ function invited() {
   if (!found || found === "outside") return;
   code = found;
   history.replaceState(null, "", location.pathname);
+  hash = location.hash;
   fill();
 }
 function fill() {

@@ -299,7 +299,9 @@ async function join(kept) {
   await openStore(await root.getFileHandle(STORE), false);
 }
 
-function post(path, body, signal = AbortSignal.timeout(60000)) {
+// The exchange that is under way ends when the radio has to be still.
+let talking = new AbortController();
+function post(path, body, signal = AbortSignal.any([talking.signal, AbortSignal.timeout(60000)])) {
   const headers = { "content-type": "application/octet-stream" };
   return fetch(path, { method: "POST", body, headers, signal, credentials: "omit", cache: "no-store" });
 }
@@ -323,6 +325,7 @@ async function exchange() {
       if (!phone) return;
       // A reply that stops the program is not asked for again by itself.
       await writeAll(root, TAKING, new Uint8Array([1]));
+      if (!phone) return;
       const again = run(() => phone.exchange_reply(bytes, ...now()));
       if (!phone) return;
       await remove(TAKING);
@@ -331,11 +334,12 @@ async function exchange() {
     listen();
     if (await bringBack()) more = true;
   } catch (wrong) {
-    const signal = wrong instanceof TypeError || wrong.name === "TimeoutError";
+    const signal = wrong instanceof TypeError || ["TimeoutError", "AbortError"].includes(wrong.name);
     phone?.exchange_failed(signal ? "no signal" : words(wrong));
   } finally {
     exchanging = false;
     show();
+    queue = queue.then(copy).catch((wrong) => console.error(words(wrong)));
   }
   if (more) await exchange();
 }
@@ -401,10 +405,12 @@ async function handle(message) {
       break;
     case "typed":
       run(() => phone?.typed(pairs(message.form)));
+      if (message.live) show(true);
       break;
     case "exchange":
       hushed = false;
-      await exchange();
+      // Not waited for: with half a signal it may take a minute, and the work goes on meanwhile.
+      exchange();
       break;
     case "photo":
       if (phone) await photo(message);
@@ -422,11 +428,6 @@ async function handle(message) {
       break;
     case "newer":
       run(() => phone?.newer_waits());
-      break;
-    case "hush":
-      hushed = true;
-      bell?.abort();
-      bell = null;
       break;
     case "join": {
       const kept = run(() => join_begin(message.code, message.name, message.address));
@@ -462,7 +463,17 @@ async function mend() {
 }
 
 let queue = init({ module_or_path: new URL("./phone.wasm", import.meta.url) });
+function hush() {
+  hushed = true;
+  talking.abort();
+  talking = new AbortController();
+  bell?.abort();
+  bell = null;
+}
+
 onmessage = (event) => {
+  // The radio is still at once, whatever is under way.
+  if (event.data.kind === "hush") return hush();
   queue = queue
     .then(() => handle(event.data))
     .then(() => (phone?.stuck() ? again() : undefined))

@@ -132,3 +132,34 @@ export async function hand_over_without_the_hub(hub, phones) {
     await rm(folder, { recursive: true, force: true });
   }
 }
+
+// Half a signal: the hub's machine takes the connection and says nothing.
+export async function the_work_goes_on_while_an_exchange_hangs(hub, phones) {
+  const phone = await Phone.fresh(hub);
+  phones.push(phone);
+  await phone.join("Ilse");
+  await phone.today();
+  await phone.unit("UH-04");
+  await begin(phone, "Take FOUND");
+  await phone.digits("0");
+  await phone.tap("next");
+  await phone.home();
+  await phone.tap("go exchange");
+  process.kill(hub.process.pid, "SIGSTOP");
+  try {
+    const start = Date.now();
+    await phone.tap("sync");
+    await phone.sees("You can go on working");
+    await phone.tap("home");
+    await phone.unit("UH-04");
+    await phone.press("Go on");
+    await phone.sees("0 ppm");
+    const took = (Date.now() - start) / 1000;
+    check(took < 30, `the screens waited ${took} s for the exchange`);
+  } finally {
+    process.kill(hub.process.pid, "SIGCONT");
+  }
+  await phone.home();
+  await phone.settled();
+  await phone.sees("Nothing waits on this phone");
+}

@@ -94,13 +94,15 @@ export async function light_and_large_text(hub, phones) {
   await phone.press("light");
   await phone.tap("back");
   const wrong = [];
+  // The person's own text size, as the browser's settings make it: em and rem both follow.
+  const session = await phone.page.createCDPSession();
   await walk(phone, async () => {
     await look(phone, wrong, 92);
-    await phone.page.evaluate(() => (document.documentElement.style.fontSize = "200%"));
+    await session.send("Page.setFontSizes", { fontSizes: { standard: 32, fixed: 26 } });
     await pause(60);
     const wide = await phone.page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
     if (wide > 0) wrong.push(`${await phone.place()}: at 200 % text ${wide} px wider than the phone`);
-    await phone.page.evaluate(() => document.documentElement.style.removeProperty("font-size"));
+    await session.send("Page.setFontSizes", { fontSizes: { standard: 16, fixed: 13 } });
   });
   check(wrong.length === 0, `\n${[...new Set(wrong)].join("\n")}`);
 }

@@ -19,7 +19,8 @@ async function beside(phone) {
 }
 
 // Goes the whole round. `own` gives digits by the name of a figure; others are typed as they were last.
-export async function round(phone, own = {}) {
+// With `until` it stops at the entered block that holds this figure.
+export async function round(phone, own = {}, until = undefined) {
   const typed = [];
   for (let n = 0; n < 30 && !(await phone.place()).startsWith("entered"); n += 1) {
     const place = await phone.place();
@@ -29,6 +30,7 @@ export async function round(phone, own = {}) {
         const fields = [...document.querySelectorAll("#face .four")];
         return fields.find((field) => field.innerText.includes("\u2013"))?.dataset.tap;
       });
+      if (!empty && until) return typed;
       await (empty ? phone.click(`[data-tap="${empty}"]`) : phone.tap("next"));
       continue;
     }
@@ -40,6 +42,7 @@ export async function round(phone, own = {}) {
     typed.push(`${name} ${digits}`);
     await phone.tap("next");
     if (await phone.has("Type it again")) await phone.tap("soitis");
+    if (await phone.has("Leave the first")) await phone.tap("again");
   }
   await phone.at("entered");
   check(typed.length > 0, "the round had no figure");

@@ -54,6 +54,10 @@ export class Hub {
   }
 }
 
+// Nothing of the browser's own goes out, and nothing but the page is drawn.
+const QUIET = ["--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage", "--disable-quic", "--no-first-run", "--mute-audio"];
+QUIET.push("--disable-background-networking", "--disable-component-update", "--disable-sync");
+
 export const PHONE = { width: 390, height: 844, deviceScaleFactor: 2, isMobile: true, hasTouch: true };
 export const DESK = { width: 1280, height: 900, deviceScaleFactor: 1 };
 
@@ -63,21 +67,19 @@ export class Phone {
     Object.assign(this, { hub, folder, view, taps: 0, said: [] });
   }
 
-  static async fresh(hub, view = PHONE) {
+  static async fresh(hub, view = PHONE, firefox = false) {
     const folder = await mkdtemp(join(tmpdir(), "dripleg-phone-"));
     const phone = new Phone(hub, folder, view);
+    phone.firefox = firefox;
     await phone.launch();
     return phone;
   }
 
   async launch() {
-    this.browser = await puppeteer.launch({
-      executablePath: process.env.DRIPLEG_CHROMIUM ?? "/usr/bin/chromium",
-      userDataDir: join(this.folder, "profile"),
-      defaultViewport: this.view,
-      protocolTimeout: 120000 * SLOW,
-      args: ["--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage", "--no-first-run", "--mute-audio"],
-    });
+    const common = { userDataDir: join(this.folder, "profile"), defaultViewport: this.view, protocolTimeout: 120000 * SLOW };
+    this.browser = await (this.firefox
+      ? puppeteer.launch({ ...common, browser: "firefox", executablePath: process.env.DRIPLEG_FIREFOX ?? "/usr/bin/firefox-esr" })
+      : puppeteer.launch({ ...common, executablePath: process.env.DRIPLEG_CHROMIUM ?? "/usr/bin/chromium", args: QUIET }));
     const [page] = await this.browser.pages();
     await this.use(page ?? (await this.browser.newPage()));
   }

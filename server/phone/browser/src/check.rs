@@ -6,10 +6,25 @@ use std::process::{Command, Stdio};
 use tests::net::Wrong;
 
 /// What the tests need, and the packages of Debian that bring it.
-const NEEDED: &[(&str, &str)] = &[("chromium", "chromium"), ("node", "nodejs"), ("npm", "npm")];
+const NEEDED: &[(&str, &str)] =
+    &[("chromium", "chromium"), ("firefox-esr", "firefox-esr"), ("node", "nodejs"), ("npm", "npm")];
 
-/// Builds, prepares and runs.
+/// Builds, prepares and runs the cases whose names hold one of the words.
 pub(crate) fn run(top: &Path, only: &[&str]) -> Result<(), Wrong> {
+    script(top, "run.mjs", only)
+}
+
+/// Makes the pictures of the guide anew, and one of every screen under `target`.
+pub(crate) fn pictures(top: &Path) -> Result<(), Wrong> {
+    script(top, "pictures.mjs", &[])
+}
+
+/// Measures taps and times, and prints them.
+pub(crate) fn bench(top: &Path) -> Result<(), Wrong> {
+    script(top, "bench.mjs", &[])
+}
+
+fn script(top: &Path, script: &str, words: &[&str]) -> Result<(), Wrong> {
     for (program, package) in NEEDED {
         need(program, package)?;
     }
@@ -19,12 +34,12 @@ pub(crate) fn run(top: &Path, only: &[&str]) -> Result<(), Wrong> {
     let cases = prepare(top)?;
     let hub = std::env::current_exe()?;
     let mut command = Command::new("node");
-    command.arg("run.mjs").args(only).current_dir(&cases);
+    command.arg(script).args(words).current_dir(&cases);
     command.env("DRIPLEG_HUB_PROGRAM", hub).env("DRIPLEG_BUNDLE", files);
-    // Pictures of the screens go where the guide has them, when they are asked for.
-    command.env("DRIPLEG_PICTURES", top.join("docs/guides/screens"));
+    command.env("DRIPLEG_GUIDE", top.join("docs/guides/pictures"));
+    command.env("DRIPLEG_PICTURES", top.join("target/phone-pictures"));
     let outcome = command.status()?;
-    if outcome.success() { Ok(()) } else { Err("tests in the browser failed".into()) }
+    if outcome.success() { Ok(()) } else { Err(format!("{script} failed in the browser").into()) }
 }
 
 /// Makes sure of a program.

@@ -2,7 +2,8 @@
 //!
 //! It obeys lines on its input and answers each with one line of JSON: `code NAME` gives a code that makes
 //! a phone NAME's; `stop` stops the hub, `start` starts it again at the same address; `phone FOLDER` hands
-//! out other files from now on. It ends when its input ends.
+//! out other files from now on; `visits N` plans so many more visits, for a long list. It ends when its input
+//! ends.
 
 use std::io::BufRead as _;
 use std::net::{Ipv4Addr, SocketAddr};
@@ -57,6 +58,7 @@ fn obey(
             let role = if rest == "Oriane" { Role::Supervisor } else { Role::Technician };
             return Ok(json!({ "code": scene.code(rest, role)? }));
         }
+        "visits" => scene.visits(rest.parse()?)?,
         "stop" => {
             if let Some(own) = server.take() {
                 own.stop();

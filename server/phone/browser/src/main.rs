@@ -1,7 +1,8 @@
 //! The phone in a real browser.
 //!
 //! `cargo run -p browser -- check [WORDS]` builds the phone's files, makes sure of a browser, and runs the
-//! tests in `cases/` whose name holds one of the words. `cargo run -p browser -- hub FOLDER [PORT]` only
+//! tests in `cases/` whose name holds one of the words; `pictures` makes the pictures of the technician's
+//! guide anew, `bench` measures and prints. `cargo run -p browser -- hub FOLDER [PORT]` only
 //! runs the hub that they run against, with the phone's files out of FOLDER: it prints its address as one
 //! line of JSON and obeys commands on its input, see [`hub`].
 #![expect(
@@ -17,13 +18,16 @@ mod scene;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-const USAGE: &str = "usage: cargo run -p browser -- check [WORDS] | hub FOLDER [PORT]";
+const USAGE: &str =
+    "usage: cargo run -p browser -- check [WORDS] | pictures | bench | hub FOLDER [PORT]";
 
 fn main() -> ExitCode {
     let words: Vec<String> = std::env::args().skip(1).collect();
     let words: Vec<&str> = words.iter().map(String::as_str).collect();
     let outcome = match words.as_slice() {
         ["check", only @ ..] => check::run(&top(), only),
+        ["pictures"] => check::pictures(&top()),
+        ["bench"] => check::bench(&top()),
         ["hub", folder] => hub::run(&PathBuf::from(folder), 0),
         ["hub", folder, port] => match port.parse() {
             Ok(port) => hub::run(&PathBuf::from(folder), port),

@@ -6,8 +6,11 @@ use std::sync::atomic::{AtomicI64, Ordering};
 
 use client_core::device::Device;
 use client_core::exchange::office::{self, Order, OrderReply};
-use client_core::record::code::Role;
-use client_core::record::id::SiteId;
+use client_core::record::code::{Role, VisitKind};
+use client_core::record::deed;
+use client_core::record::id::{SiteId, VisitId};
+use client_core::record::stamp::Stamp;
+use client_core::record::value::Moment;
 use client_core::store::{Manner, MemoryBytes, Store};
 use server::serve::{Parts, Server, wall_clock};
 use server::worker::NewCode;
@@ -71,6 +74,24 @@ impl Scene {
         link(player.device(Who::Oriane), now)?;
         clock.set(0);
         Ok(Scene { player, lines })
+    }
+
+    /// Plans so many visits of the past, one a day: a long list.
+    pub(crate) fn visits(&mut self, count: i64) -> Result<(), Wrong> {
+        let now = wall_clock();
+        let boss = self.player.device(Who::Oriane);
+        let by = Stamp::new(boss.identity().person, Moment { secs: now, offset_min: 0 });
+        for n in 0..count {
+            let visit = VisitId(boss.new_id());
+            let day = Moment { secs: now - 86_400 * (n + 2), offset_min: 0 }.day();
+            let acts = deed::plan_visit(SITE, visit, VisitKind::Inspection, day, vec![], &[]);
+            boss.carry_out(acts, &by)?;
+            if n % 500 == 499 || n == count - 1 {
+                let line = self.lines.get_mut(&Who::Oriane).ok_or("no line for this device")?;
+                line.exchange(boss, now)?;
+            }
+        }
+        Ok(())
     }
 
     /// A fresh code that makes a phone this person's.

@@ -72,8 +72,14 @@ impl App {
         lists.units = self.device.units(site)?;
         lists.units.retain(|unit| unit.row.merged_into.is_none());
         let Some(visit) = self.set.visit else { return Ok(lists) };
-        if matches!(place, Place::Units {} | Place::Sign {} | Place::Exchange {} | Place::Differ {})
-        {
+        if matches!(
+            place,
+            Place::Units {}
+                | Place::Find {}
+                | Place::Sign {}
+                | Place::Exchange {}
+                | Place::Differ {}
+        ) {
             lists.sheets = self.device.sheets(site, visit)?;
             let visits = self.device.visits(site)?;
             lists.visit = visits
@@ -89,6 +95,10 @@ impl App {
                 let earlier = history.into_iter().filter(|listed| listed.id != visit);
                 lists.past.extend(earlier.map(|listed| (unit.id, listed.row)));
             }
+        }
+        if let Place::Entry { unit, entry } = *place {
+            let sheet = DocId::new(site, DocKind::Sheet(visit, unit));
+            lists.state = Some(self.device.state_of(sheet, entry)?);
         }
         if let Some(unit) = place.unit() {
             lists.history = self.device.history(site, unit)?;

@@ -1,5 +1,6 @@
 //! One entry: who, when, where it is, and how to take it out of the count.
 
+use client_core::device::EntryState;
 use client_core::record::body::Body;
 use client_core::record::id::{ApplianceId, EntryId};
 use maud::{Markup, html};
@@ -30,6 +31,12 @@ pub fn page(see: &See<'_>, place: &Place, unit: ApplianceId, id: EntryId) -> Mar
             p class="dim" {
                 (bits::capital(&see.who(entry.person()))) ", " (see.day(entry.stamp.at().day())) " "
                 (entry.stamp.at().clock())
+            }
+            @if let Some(state) = see.lists.state {
+                p { (see.t(match state {
+                    EntryState::OnHub => "It is on the hub.",
+                    EntryState::Here | EntryState::Sealed => "It is only on this phone.",
+                })) }
             }
             @if own {
                 (bits::line(see, "void", see.t("Why it does not count"), see.t("it stays readable")))

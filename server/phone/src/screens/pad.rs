@@ -120,7 +120,14 @@ fn judged(see: &See<'_>, own: &UnitInVisit<'_>, at: Where, figure: Option<Figure
     });
     html! {
         @match (verdict, figure) {
-            (Some(verdict), _) => { (bits::verdict(&verdict)) }
+            (Some(verdict), _) => {
+                // The name stands above in large letters.
+                @let all = crate::verdict::sentence(see, &verdict);
+                @let said = all.strip_prefix(see.t(at.quantity.says())).unwrap_or(&all);
+                @let said = said.trim_start_matches([' ', '\u{a0}', ':']);
+                @let said = said.strip_prefix("is ").unwrap_or(said);
+                div class="say" { (bits::Bracket::of(&verdict).draw()) span { (bits::sentence(said)) } }
+            }
             (None, Some(_)) => {
                 div class="say" { (bits::Bracket::None.draw()) span class="dim" { (see.t("No figure to compare.")) } }
             }
@@ -211,7 +218,7 @@ fn ask(see: &See<'_>, question: &Question) -> Markup {
                 @for doubt in doubts {
                     p class="note now" {
                         b { (bits::capital(see.t(&doubt.about))) " " (doubt.typed) ": " (see.t(&doubt.asks)) "?" }
-                        br; (bits::capital(&doubt.usual)) "."
+                        br; (bits::sentence(&doubt.usual))
                     }
                 }
             }

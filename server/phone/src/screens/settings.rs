@@ -30,7 +30,7 @@ pub fn page(see: &See<'_>, place: &Place) -> Markup {
         (bits::head(&see.name(see.me), see.t("Settings"), &html! {}))
         div class="pad stack grow" {
             (bits::notice(see))
-            div class="keys k3" {
+            div class="keys k2" {
                 (bits::key(Place::Sites {}, see.t("Buildings"), see.t("and visits")))
                 (bits::key(Place::Instruments {}, see.t("Instruments"), ""))
                 (bits::key(Place::Timers {}, see.t("Timers"), ""))

@@ -21,7 +21,10 @@ pub fn page(see: &See<'_>, place: &Place) -> Markup {
             (counts(see))
             (signatures(see, file))
             @if blockers.is_empty() { p class="note" { (see.t("Nothing blocks the signature on this phone.")) } }
-            @else { h2 { (see.f("{} items block the signature", &[&blockers.len().to_string()])) } }
+            @else { h2 {
+                @if blockers.len() == 1 { (see.t("1 item blocks the signature")) }
+                @else { (see.f("{} items block the signature", &[&blockers.len().to_string()])) }
+            } }
             div class="rows" {
                 @for blocker in &blockers {
                     button type="button" class="said" data-tap={ "go " (Place::Unit { unit: blocker.appliance }) } {

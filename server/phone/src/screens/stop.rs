@@ -23,13 +23,11 @@ pub fn page(see: &See<'_>, place: &Place, unit: ApplianceId, phase: Phase, n: u8
         return pad::page(see, place, pad::Where::of(unit, phase, Some(n), *quantity));
     }
     let next = stops.get(usize::from(n) + 1).map_or("Figures and checks", |next| next.name);
-    let count = see.f(
-        "next stop, {} of {}",
-        &[
-            &(n + 2).min(u8::try_from(stops.len()).unwrap_or(n)).to_string(),
-            &stops.len().to_string(),
-        ],
-    );
+    let count = if usize::from(n) + 1 < stops.len() {
+        see.f("next stop, {} of {}", &[&(n + 2).to_string(), &stops.len().to_string()])
+    } else {
+        see.t("then how it ends").to_owned()
+    };
     let inside = html! {
         (bits::unit_head(&see.unit_no(unit), &bits::plate(see, phase)))
         div class="pad stack grow" {
@@ -142,7 +140,7 @@ pub fn table(see: &See<'_>, part: &Block) -> Markup {
                         @if let Some(shown) = part.figures.iter().find(|own| own.key == verdict.key) {
                             b { (bits::capital(see.t(shown.name))) " " (say.amount(shown.amount)) } br;
                         }
-                        (bits::capital(&verdict.sentence)) "."
+                        (bits::sentence(&crate::verdict::sentence(see, verdict)))
                     }
                 }
             }
@@ -156,7 +154,7 @@ pub fn table(see: &See<'_>, part: &Block) -> Markup {
                 }
             }
             @for words in &part.missing {
-                div class="say" { (bits::Bracket::NotTested.draw()) span { (bits::capital(words)) "." } }
+                div class="say" { (bits::Bracket::NotTested.draw()) span { (bits::sentence(words)) } }
             }
         }
     }

@@ -1,10 +1,11 @@
 //! Two answers: both sides the same size, with person, instrument and time; which governs; who settles.
 
 use client_core::present::both::{Both, of_papers, of_visit};
+use client_core::record::body::Body;
 use client_core::record::code::Role;
 use client_core::record::contradiction::{Contradiction, in_papers, in_sheet};
 use client_core::record::file::UnitInVisit;
-use client_core::record::id::ApplianceId;
+use client_core::record::id::{ApplianceId, EntryId};
 use maud::{Markup, html};
 
 use crate::bits;
@@ -85,7 +86,10 @@ fn laid_out(see: &See<'_>, unit: ApplianceId, one: &Contradiction, both: &Both) 
                 @for side in &both.sides {
                     div {
                         div class="dim" { (bits::capital(&see.who(side.person))) }
-                        div class="v" { (side.says) }
+                        @match figure(see, unit, side.entry) {
+                            Some(figure) => { div class="v" { (figure) } p class="t1" { (side.says) } }
+                            None => { div class="v" { (side.says) } }
+                        }
                         p class="t1 dim" {
                             (see.day(side.at.day())) " " (side.at.clock())
                             @if let Some(instrument) = &side.instrument { ", " (instrument) }
@@ -98,7 +102,7 @@ fn laid_out(see: &See<'_>, unit: ApplianceId, one: &Contradiction, both: &Both) 
                     }
                 }
             }
-            p { (bits::capital(&both.governs)) ". " (bits::capital(&both.next)) "." }
+            p { (bits::sentence(&both.governs)) " " (bits::sentence(&both.next)) }
             @match one {
                 Contradiction::Double { .. } => {
                     div class="keys k2" {
@@ -115,6 +119,14 @@ fn laid_out(see: &See<'_>, unit: ApplianceId, one: &Contradiction, both: &Both) 
                 _ => {}
             }
         }
+    }
+}
+
+/// The figure of a side that is a reading: what must be read first.
+fn figure(see: &See<'_>, unit: ApplianceId, entry: EntryId) -> Option<String> {
+    match &see.unit(unit)?.sheet.as_ref()?.read.entry(entry)?.body {
+        Body::Reading(reading) => Some(see.say().measured(&reading.value)),
+        _ => None,
     }
 }
 

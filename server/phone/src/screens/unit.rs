@@ -28,7 +28,7 @@ pub fn page(see: &See<'_>, place: &Place, unit: ApplianceId) -> Markup {
         div class="pad stack grow" {
             (bits::notice(see))
             (claims(see, own))
-            p class="dim" { (about(see, own)) }
+            p class="dim" { (bits::capital(&about(see, own))) }
             (open(see, own))
             (two::short(see, own))
             (last::table(see, own))

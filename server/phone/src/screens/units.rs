@@ -7,10 +7,12 @@ use client_core::record::row::{SheetRow, UnitRow};
 use maud::{Markup, html};
 
 use crate::bits;
+use crate::screens::find;
 use crate::see::See;
 use crate::tap::{Deed, Name, Place};
 
-type Unit = Listed<ApplianceId, UnitRow>;
+/// A unit of the list.
+pub type Unit = Listed<ApplianceId, UnitRow>;
 
 /// The page.
 pub fn page(see: &See<'_>, place: &Place) -> Markup {
@@ -30,8 +32,7 @@ pub fn page(see: &See<'_>, place: &Place) -> Markup {
             (bits::gas_smell(see))
         }
         div class="keys k3" {
-            (bits::key(Deed::Order {}, see.t("Order"),
-                see.t(if walk(see) { "walk order" } else { "by area" })))
+            (bits::key(Place::Find {}, see.t("Find"), see.t("number, state, order")))
             (bits::key(Place::Exchange {}, see.t("Exchange"), &waiting(see)))
             (bits::key(Place::Settings {}, see.t("More"), see.t("settings, files")))
         }
@@ -53,7 +54,8 @@ pub fn page(see: &See<'_>, place: &Place) -> Markup {
     bits::page(see, place, &inside)
 }
 
-fn walk(see: &See<'_>) -> bool {
+/// Whether the list goes in walk order.
+pub fn walk(see: &See<'_>) -> bool {
     see.set.walk == Some(true)
 }
 
@@ -85,19 +87,17 @@ fn filter(see: &See<'_>) -> Markup {
     }
 }
 
-fn taker(see: &See<'_>, unit: ApplianceId) -> Option<client_core::record::id::PersonId> {
+/// Who takes a unit, by the plan.
+pub fn taker(see: &See<'_>, unit: ApplianceId) -> Option<client_core::record::id::PersonId> {
     see.lists.plan.get(&unit).and_then(|(person, _)| *person)
 }
 
 fn shown<'a>(see: &'a See<'_>) -> impl Iterator<Item = &'a Unit> {
-    see.lists.units.iter().filter(|unit| match see.set.show.as_deref() {
-        Some("mine") => taker(see, unit.id) == Some(see.me),
-        Some("open") => see.sheet_row(unit.id).and_then(|row| row.outcome).is_none(),
-        _ => true,
-    })
+    see.lists.units.iter().filter(|unit| find::stands(see, unit))
 }
 
-fn in_order<'a>(see: &'a See<'_>) -> Vec<&'a Unit> {
+/// The units that are shown, in walk order.
+pub fn in_order<'a>(see: &'a See<'_>) -> Vec<&'a Unit> {
     let mut units: Vec<&Unit> = shown(see).collect();
     units.sort_by(|one, other| {
         let place = |unit: &Unit| see.lists.plan.get(&unit.id).and_then(|(_, order)| *order);
@@ -149,7 +149,8 @@ fn area_head(see: &See<'_>, area: Option<EntryId>) -> Markup {
     }
 }
 
-fn tile(see: &See<'_>, unit: &Unit) -> Markup {
+/// A unit's key.
+pub fn tile(see: &See<'_>, unit: &Unit) -> Markup {
     let sheet = see.sheet_row(unit.id);
     let other = taker(see, unit.id).is_some_and(|person| person != see.me);
     let class = if other { "tile them" } else { "tile" };
@@ -179,9 +180,7 @@ fn marks(see: &See<'_>, unit: &Unit, sheet: Option<&SheetRow>) -> Markup {
     let found = sheet.is_some_and(|row| some(row.found.is_empty()));
     let left = sheet
         .is_some_and(|row| some(row.left.is_empty()) || row.outcome == Some(Outcome::LeftAsFound));
-    let two = unit.row.contradictions > 0
-        || !unit.row.contested.is_empty()
-        || sheet.is_some_and(|row| row.contradictions > 0);
+    let two = two_answers(unit, sheet);
     html! {
         @if two { (bits::two_sign()) span class="vh" { (see.t("two answers")) } }
         @if found { span class="found-c" { (bits::phase_sign(Phase::AsFound)) } span class="vh" { (see.t("found")) } }
@@ -189,4 +188,11 @@ fn marks(see: &See<'_>, unit: &Unit, sheet: Option<&SheetRow>) -> Markup {
         @if left { span class="left-c" { (bits::phase_sign(Phase::AsLeft)) } span class="vh" { (see.t("left")) } }
         @else { i class="nyet" {} }
     }
+}
+
+/// Whether something of a unit has two answers.
+pub fn two_answers(unit: &Unit, sheet: Option<&SheetRow>) -> bool {
+    unit.row.contradictions > 0
+        || !unit.row.contested.is_empty()
+        || sheet.is_some_and(|row| row.contradictions > 0)
 }

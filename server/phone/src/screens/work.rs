@@ -5,8 +5,9 @@ use client_core::record::id::ApplianceId;
 use maud::{Markup, html};
 
 use crate::bits;
+use crate::pad::Form;
 use crate::see::{See, phase_class};
-use crate::tap::{Deed, Place};
+use crate::tap::{Deed, Name, Place};
 
 const KINDS: [WorkKind; 6] = [
     WorkKind::Cleaned,
@@ -15,6 +16,16 @@ const KINDS: [WorkKind; 6] = [
     WorkKind::Repaired,
     WorkKind::Isolated,
     WorkKind::Advised,
+];
+
+/// What is set at a unit.
+const SETTINGS: [Quantity; 6] = [
+    Quantity::ManifoldHigh,
+    Quantity::ManifoldLow,
+    Quantity::PilotPressure,
+    Quantity::FlueO2,
+    Quantity::AirOut,
+    Quantity::InletFlowing,
 ];
 
 /// The page.
@@ -56,14 +67,25 @@ pub fn page(see: &See<'_>, place: &Place, unit: ApplianceId) -> Markup {
 pub fn setting(see: &See<'_>, place: &Place, unit: ApplianceId) -> Markup {
     let phase = client_core::record::code::Phase::InWork;
     debug_assert_eq!(phase_class(phase), "work", "settings are changed in work");
-    let name = bits::capital(see.t(Quantity::ManifoldHigh.says()));
+    let chosen = see.state.chosen("setting").and_then(Quantity::from_key);
+    let chosen = chosen.unwrap_or(Quantity::ManifoldHigh);
+    let name = bits::capital(see.t(chosen.says()));
+    let unit_of = Form::of(chosen, see.set.system()).map_or("", |form| form.unit.symbol());
     let inside = html! {
         (bits::unit_head(&see.unit_no(unit), &bits::plate(see, phase)))
         div class="pad stack grow" {
             (bits::notice(see))
+            div class="keys k3" role="group" aria-label=(see.t("Which setting")) {
+                @for own in SETTINGS {
+                    @let to = Name(own.key().to_owned());
+                    (bits::choice(Deed::Choose { what: Name("setting".to_owned()), to }, see.t(own.says()), "", own == chosen))
+                }
+            }
             h2 { (see.f("{}: set", &[&name])) }
-            (bits::number(see, "before", see.t("Before"), "in w.c."))
-            (bits::number(see, "after", see.t("After"), "in w.c."))
+            div class="keys k2" {
+                (bits::number(see, "before", see.t("Before"), unit_of))
+                (bits::number(see, "after", see.t("After"), unit_of))
+            }
             p { (see.t("Set to the plate, clock the meter, then read CO again.")) }
         }
         (bits::foot(&html! {

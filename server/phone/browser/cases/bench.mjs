@@ -1,0 +1,120 @@
+// Taps and times on the screens, printed: no case fails because a machine is slow.
+import { readdir, readFile } from "node:fs/promises";
+import { begin, round } from "./hands.mjs";
+import { Hub, Phone, pause } from "./kit.mjs";
+
+const SLOWER = 4;
+const VISITS = Number(process.env.DRIPLEG_VISITS ?? 10000);
+const at = (all, share) => [...all].sort((one, other) => one - other)[Math.min(all.length - 1, Math.floor(all.length * share))];
+const line = (name, value) => console.log(`${name.padEnd(64)} ${value}`);
+const ms = (value) => `${value.toFixed(0)} ms`;
+
+// Milliseconds from a tap to the frame that shows its answer.
+async function timed(phone, tap) {
+  await phone.page.evaluate(() => performance.clearMarks());
+  await phone.tap(tap);
+  return phone.page.evaluate(
+    () =>
+      new Promise((done) => {
+        requestAnimationFrame(() => {
+          const at = (name) => performance.getEntriesByName(name).at(-1)?.startTime ?? 0;
+          done([performance.now() - at("tapped"), at("answered") - at("tapped")]);
+        });
+      }),
+  );
+}
+
+async function slow(phone) {
+  const session = await phone.page.createCDPSession();
+  await session.send("Emulation.setCPUThrottlingRate", { rate: SLOWER });
+}
+
+const hub = await Hub.start();
+const phone = await Phone.fresh(hub);
+try {
+  let bytes = 0;
+  const bundle = process.env.DRIPLEG_BUNDLE;
+  for (const name of await readdir(bundle, { recursive: true })) {
+    if (/\.(br|woff2)$/.test(name)) bytes += (await readFile(`${bundle}/${name}`)).length;
+  }
+  line("first download, brotli", `${(bytes / 1000).toFixed(0)} kB`);
+  await hub.tell(`visits ${VISITS}`);
+  const start = Date.now();
+  await phone.join("Ilse");
+  line(`joining: today's visit usable, ${VISITS} visits on the hub`, ms(Date.now() - start));
+  await phone.today();
+  for (let n = 0; n < 600; n += 1) {
+    await phone.settled();
+    await phone.tap("go exchange");
+    if (!(await phone.has("still coming"))) break;
+    await phone.tap("sync");
+    await phone.home();
+  }
+  await phone.home();
+  await hub.tell("stop");
+
+  // Taps.
+  phone.taps = 0;
+  await phone.unit("UH-01");
+  await begin(phone, "Take FOUND");
+  await round(phone);
+  await phone.press("Left as found");
+  await phone.at("units");
+  line("taps, a clean unit: found block, left as found", phone.taps);
+  phone.taps = 0;
+  await phone.unit("UH-02");
+  await begin(phone, "Take FOUND");
+  await round(phone);
+  await phone.press("Finding");
+  await phone.press("Flame rod coated (oxide, silica, salt, other residue)");
+  await phone.tap("foundit");
+  await phone.press("cleaned");
+  await phone.press("ignition or flame sensing");
+  await phone.tap("didit");
+  await phone.at("unit");
+  await begin(phone, "Take LEFT");
+  await round(phone);
+  await phone.tap("go checks");
+  await phone.at("checks");
+  for (const item of ["Test ports closed", "Leak check at the joints opened", "Flame failure"]) {
+    await phone.click(`[aria-label="${item}"] [data-tap$="pass"]`);
+  }
+  await phone.tap("done");
+  await phone.at("units");
+  line("taps, a repaired unit: found, finding, work, left, 3 checks", phone.taps);
+
+  // Times, the window slowed down.
+  await slow(phone);
+  const [paint, saved, screens] = [[], [], []];
+  await phone.unit("UH-03");
+  await begin(phone, "Take FOUND");
+  for (let n = 0; n < 40; n += 1) {
+    paint.push((await timed(phone, `digit ${n % 10}`))[0]);
+    paint.push((await timed(phone, "wipe"))[0]);
+  }
+  await phone.home();
+  for (let n = 0; n < 12; n += 1) {
+    screens.push((await timed(phone, "go unit"))[0]);
+    screens.push((await timed(phone, "go more"))[0]);
+    screens.push((await timed(phone, "go checks"))[0]);
+    saved.push((await timed(phone, n % 2 ? "check" : "check"))[1]);
+    await phone.home();
+  }
+  line(`digit to the frame that shows it, ${SLOWER} times slower, median / 95th`, `${ms(at(paint, 0.5))} / ${ms(at(paint, 0.95))}`);
+  line(`screen to screen, ${SLOWER} times slower, median / 95th`, `${ms(at(screens, 0.5))} / ${ms(at(screens, 0.95))}`);
+  line("an entry durable and answered, median / 95th", `${ms(at(saved, 0.5))} / ${ms(at(saved, 0.95))}`);
+  const starts = [];
+  for (let n = 0; n < 5; n += 1) {
+    await phone.browser.close();
+    await phone.launch();
+    await slow(phone);
+    await phone.open();
+    await phone.at("units");
+    starts.push(await phone.page.evaluate(() => performance.getEntriesByName("drawn").at(-1).startTime));
+    await pause(300);
+  }
+  line(`start with no network to the list, ${VISITS} visits, ${SLOWER} times slower`, starts.map(ms).join(", "));
+} finally {
+  await phone.end();
+  await hub.end();
+}
