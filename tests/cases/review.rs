@@ -3,8 +3,11 @@
 mod api;
 mod building;
 mod guard;
+mod hostile;
+mod nine;
 mod report;
 mod rights;
+mod stories;
 mod story;
 
 use client_core::device::{Device, Report, Step, Wish};

@@ -67,7 +67,7 @@ pub(crate) fn played(seed: u64) -> Played {
 }
 
 /// Paths of the links of a page that begin with something.
-fn links(page: &str, begin: &str) -> Vec<String> {
+pub(crate) fn links(page: &str, begin: &str) -> Vec<String> {
     let all = page.split("href=\"").skip(1).filter_map(|part| part.split('"').next());
     let mut found: Vec<String> =
         all.filter(|path| path.starts_with(begin)).map(|path| path.replace("&amp;", "&")).collect();
