@@ -3,9 +3,12 @@
 mod api;
 mod building;
 mod guard;
+mod hostile;
+mod nine;
 mod pattern;
 mod report;
 mod rights;
+mod stories;
 mod story;
 
 use client_core::device::{Device, Report, Step, Wish};

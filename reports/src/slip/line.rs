@@ -21,6 +21,9 @@ pub(super) fn cut(text: Text, most: usize) -> Text {
     if width(&text) <= most {
         return text;
     }
+    if most == 0 {
+        return Text(vec![]);
+    }
     let mut left = most.saturating_sub(1);
     let mut spans = vec![];
     for span in text.0 {

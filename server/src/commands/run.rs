@@ -3,7 +3,7 @@
 use std::io::IsTerminal;
 use std::time::Duration;
 
-use tokio::signal::unix::{SignalKind, signal};
+use tokio::signal::unix::{Signal, SignalKind, signal};
 use tracing_subscriber::EnvFilter;
 
 use super::{Outcome, say};
@@ -29,16 +29,21 @@ pub(super) fn run(settings: &Settings) -> Outcome {
         Ok(server) => server,
         Err(wrong) => return wrong.into(),
     };
+    // Heard from here on: whoever reads that the hub runs may tell it to stop at once.
+    let mut signals = match server.runtime().block_on(async { Signals::heard() }) {
+        Ok(signals) => signals,
+        Err(wrong) => return wrong.into(),
+    };
     greet(settings, &server);
     loop {
-        match server.runtime().block_on(woken(&server)) {
-            Ok(Woken::Stop(name)) => {
+        match server.runtime().block_on(woken(&server, &mut signals)) {
+            Woken::Stop(name) => {
                 tracing::info!(signal = name, "stopping");
                 server.stop();
                 tracing::info!("stopped");
                 return Outcome::Done(vec![]);
             }
-            Ok(Woken::Reload) => match server.reload_tls() {
+            Woken::Reload => match server.reload_tls() {
                 Ok(true) => tracing::info!("the certificate was read again"),
                 Ok(false) => tracing::info!("there is no certificate to read again"),
                 Err(wrong) => {
@@ -46,10 +51,9 @@ pub(super) fn run(settings: &Settings) -> Outcome {
                     tracing::error!(wrong, "the certificate was not read again; the old one holds");
                 }
             },
-            Ok(Woken::Died) => {
+            Woken::Died => {
                 return Outcome::Failed("the hub's thread has died; start it again".to_owned());
             }
-            Err(wrong) => return wrong.into(),
         }
     }
 }
@@ -76,18 +80,32 @@ fn greet(settings: &Settings, server: &Server) {
     }
 }
 
-async fn woken(server: &Server) -> std::io::Result<Woken> {
-    let mut terminate = signal(SignalKind::terminate())?;
-    let mut interrupt = signal(SignalKind::interrupt())?;
-    let mut hang_up = signal(SignalKind::hangup())?;
+/// Signals that the hub obeys.
+struct Signals {
+    terminate: Signal,
+    interrupt: Signal,
+    hang_up: Signal,
+}
+
+impl Signals {
+    fn heard() -> std::io::Result<Signals> {
+        Ok(Signals {
+            terminate: signal(SignalKind::terminate())?,
+            interrupt: signal(SignalKind::interrupt())?,
+            hang_up: signal(SignalKind::hangup())?,
+        })
+    }
+}
+
+async fn woken(server: &Server, signals: &mut Signals) -> Woken {
     loop {
         tokio::select! {
-            _ = terminate.recv() => return Ok(Woken::Stop("SIGTERM")),
-            _ = interrupt.recv() => return Ok(Woken::Stop("SIGINT")),
-            _ = hang_up.recv() => return Ok(Woken::Reload),
+            _ = signals.terminate.recv() => return Woken::Stop("SIGTERM"),
+            _ = signals.interrupt.recv() => return Woken::Stop("SIGINT"),
+            _ = signals.hang_up.recv() => return Woken::Reload,
             () = tokio::time::sleep(LOOK) => {
                 if !server.alive() {
-                    return Ok(Woken::Died);
+                    return Woken::Died;
                 }
             }
         }

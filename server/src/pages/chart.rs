@@ -94,7 +94,7 @@ pub fn chart(series: &Series) -> Markup {
     let figures = series
         .points
         .iter()
-        .flat_map(|point| [point.value - 2.0 * point.u, point.value + 2.0 * point.u])
+        .flat_map(|point| doubt_of(series, point))
         .chain(series.held.iter().flat_map(held_ends));
     let days = series.points.iter().map(|point| point.day);
     let (Some(y), Some(first), Some(last)) =
@@ -115,7 +115,7 @@ pub fn chart(series: &Series) -> Markup {
                 }
                 @for held in &series.held { (limits(&frame, held)) }
                 (slopes(&frame, &series.points))
-                @for point in &series.points { (mark(&frame, point)) }
+                @for point in &series.points { (mark(&frame, point, doubt_of(series, point))) }
                 (labels(&frame, &series.held))
                 @for day in ends(&series.points) {
                     text.mid x=(px(frame.x(day) + ASIDE / 2.0)) y=(HEIGHT - 8.0) { (day_word(day)) }
@@ -191,10 +191,17 @@ fn slopes(frame: &Frame, points: &[Point]) -> Markup {
     }
 }
 
-fn mark(frame: &Frame, point: &Point) -> Markup {
+/// Between what a reading may lie by its instrument. Nothing is less than none of it, whatever the doubt.
+fn doubt_of(series: &Series, point: &Point) -> [f64; 2] {
+    let [low, high] = [point.value - 2.0 * point.u, point.value + 2.0 * point.u];
+    let at_least_none = matches!(series.unit.as_str(), "ppm" | "%" | "uA") && point.value >= 0.0;
+    [if at_least_none { low.max(0.0) } else { low }, high]
+}
+
+fn mark(frame: &Frame, point: &Point, [low, high]: [f64; 2]) -> Markup {
     let x = frame.x(point.day) + if point.left { ASIDE } else { 0.0 };
     let y = frame.y(point.value);
-    let (top, foot) = (frame.y(point.value + 2.0 * point.u), frame.y(point.value - 2.0 * point.u));
+    let (top, foot) = (frame.y(high), frame.y(low));
     let class = if point.left { "left-c" } else { "found-c" };
     html! {
         g class=(class) {

@@ -25,7 +25,7 @@ pub fn history(chrome: &Chrome, found: &History) -> Markup {
                 span.fl { svg.st.left-c viewBox="0 0 24 24" aria-hidden="true" { rect.solid x="5" y="5" width="14" height="14" {} } "left, solid square" }
             }
         }
-        p.no-print { a.btn.q2 href=(report_path(&unit.site.id, "unit", &[("unit", &unit.unit.id)])) { "Dossier of " (unit.unit.name) } }
+        p.no-print.keys-row { a.btn.q2 href=(report_path(&unit.site.id, "unit", &[("unit", &unit.unit.id)])) { "Dossier of " (unit.unit.name) } }
         p.dim { (unit.kind.as_deref().unwrap_or("")) @if let Some(area) = &unit.area { ", area " (area) }
             @if let Some(into) = &unit.merged_into { ", merged into " (into.name) } }
         @for (severity, text) in &unit.advisories { div.note { p { b { (sentence(severity)) } " " (text) } } }
@@ -67,7 +67,7 @@ fn twins(found: &History) -> Markup {
         section aria-labelledby="twins" {
             h2 #twins { "Beside its twins, as left last" }
             p.dim { "Same kind and same input on the plate at this site. A figure that lies apart is a place to look, not a verdict." }
-            div.scroll { table {
+            div.scroll tabindex="0" role="group" aria-label="Beside its twins" { table.broad {
                 thead { tr { th scope="col" { "What" } th.r scope="col" { (found.unit.unit.name) }
                     @for twin in &found.twins { th.r scope="col" {
                         a href=(unit_path(&found.unit.site.id, &twin.unit.id)) { (twin.unit.name) }

@@ -8,7 +8,7 @@ use crate::review::home::{Home, SiteLine, VisitLine};
 
 /// The queue.
 pub fn home(chrome: &Chrome, home: &Home) -> Markup {
-    let title = match home.safety.len() + home.open.len() {
+    let title = match home.safety.len() + home.open.len() + home.open_more {
         0 => "Nothing waits".to_owned(),
         n => count(n, "thing to look at", "things to look at"),
     };
@@ -25,6 +25,7 @@ pub fn home(chrome: &Chrome, home: &Home) -> Markup {
         section aria-labelledby="open" {
             h2 #open { "Visits that no supervisor has signed" }
             @if home.open.is_empty() { p.dim { "none" } } @else { (visits(&home.open, true)) }
+            @if home.open_more > 0 { p { "and " (home.open_more) " more: " a href="/review/visits" { "all visits" } } }
         }
         section aria-labelledby="asked" {
             h2 #asked { "Questions to manufacturers" }

@@ -39,7 +39,7 @@ fn person(chrome: &Chrome, one: &PersonLine) -> Markup {
             @if one.devices.is_empty() { p.dim { "no device" } } @else {
                 div.scroll { table {
                     thead { tr { th scope="col" { "Device" } th scope="col" { "Role" } th scope="col" { "Sites" }
-                        th scope="col" { "Since (UTC)" } th scope="col" { "Last exchange (UTC)" } th scope="col" { "" } } }
+                        th scope="col" { "Since (UTC)" } th scope="col" { "Last exchange (UTC)" } th scope="col" { span.vh { "Rights" } } } }
                     tbody { @for device in &one.devices { (device_row(chrome, device)) } }
                 } }
             }

@@ -68,6 +68,8 @@ pub fn report(chrome: &Chrome, asked: &Asked, paper: &Paper) -> Markup {
     let content = html! {
         div.no-print {
             (trail(&[("/review/sites", "Sites"), (&site, "Site")]))
+            // A slip has no heading of its own.
+            @if asked.narrow { h1.vh { (paper.title) } }
             div.bar role="group" aria-label="This report" {
                 button.btn type="button" data-print hidden { "Print" }
                 (choice("Language", "lang", &LANGUAGES, &asked.language, asked))
@@ -81,7 +83,7 @@ pub fn report(chrome: &Chrome, asked: &Asked, paper: &Paper) -> Markup {
             }
             @if !asked.named { (unnamed(chrome)) }
         }
-        div.paper { (paper.body) }
+        div.paper .strip[asked.narrow] { (paper.body) }
     };
     page_with(chrome, Some(Section::Visits), &paper.title, &content, &["report.css"])
 }

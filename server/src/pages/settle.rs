@@ -74,7 +74,7 @@ fn beside(side: &Side) -> Markup {
             @if side.governs { p { span.inv { "governs now" } } } @else { p.dim { "kept" } }
             @for mark in &side.marks { p { span.mark { (mark) } } }
             @if !side.knew.is_empty() {
-                h3 { "What " (side.person.name) "'s device knew then" }
+                h2.knew { "What " (side.person.name) "'s device knew then" }
                 ul { @for one in &side.knew { li { (one) } } }
             }
         }

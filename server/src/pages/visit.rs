@@ -71,7 +71,9 @@ fn queue_group(number: usize, group: Group, visit: &Visit, path: &str) -> Markup
 /// The shape that repeats what kind of thing it is.
 fn kind(item: &Item) -> Markup {
     match (item.group, &item.difference) {
-        (_, Some(difference)) if difference.sides.len() > 1 => Shape::TwoAnswers.svg(),
+        (_, Some(difference)) if difference.sides.len() > 1 || difference.text.is_some() => {
+            Shape::TwoAnswers.svg()
+        }
         (Group::Safety, None) => Shape::ShutDown.svg(),
         (Group::Outside, None) => bracket(crate::review::sheet::Lies::Above),
         (Group::LeftMissing, None) => Shape::NotReached.svg(),
@@ -287,7 +289,7 @@ fn shared(chrome: &Chrome, links: &[SharedLine], path: &str) -> Markup {
     html! {
         div.scroll { table {
             thead { tr { th scope="col" { "Made (UTC)" } th scope="col" { "By" } th scope="col" { "Language" }
-                th scope="col" { "Until" } th scope="col" { "" } } }
+                th scope="col" { "Until" } th scope="col" { span.vh { "End" } } } }
             tbody { @for one in links { tr {
                 td.nowrap { (one.made) } td { (one.by.name) } td { (one.language) }
                 td.nowrap { (one.until) }

@@ -90,6 +90,8 @@ pub struct Home {
     pub safety: Vec<UnitLine>,
     /// Visits that no supervisor has signed, those with contradictions first, oldest first.
     pub open: Vec<VisitLine>,
+    /// Visits that wait beyond those listed.
+    pub open_more: usize,
     /// Visits signed by a supervisor, newest first, the last few.
     pub signed: Vec<VisitLine>,
     /// Open questions to manufacturers.
@@ -160,9 +162,13 @@ impl Named {
 /// Signed visits that the home page still shows.
 const SIGNED_SHOWN: usize = 20;
 
+/// Visits that wait and are listed at once: more are a matter for the list of all visits.
+const OPEN_SHOWN: usize = 100;
+
 /// What waits, over these sites.
 pub fn home(sites: &[SiteRows], book: &Book) -> Home {
     let mut home = Home { sites: sites.len(), ..Home::default() };
+    let (mut open, mut signed) = (vec![], vec![]);
     for site in sites {
         let named = site.named();
         for unit in &site.units {
@@ -172,8 +178,7 @@ pub fn home(sites: &[SiteRows], book: &Book) -> Home {
             }
         }
         for visit in &site.visits {
-            let line = visit_line(&named, visit, book);
-            if line.released { home.signed.push(line) } else { home.open.push(line) }
+            if released(&visit.row) { signed.push((site, visit)) } else { open.push((site, visit)) }
         }
     }
     home.safety.sort_by(|one, other| {
@@ -183,11 +188,16 @@ pub fn home(sites: &[SiteRows], book: &Book) -> Home {
             &other.unit.name,
         ))
     });
-    home.open.sort_by(|one, other| {
-        (one.contradictions == 0, &one.day).cmp(&(other.contradictions == 0, &other.day))
-    });
-    home.signed.sort_by(|one, other| other.day.cmp(&one.day));
-    home.signed.truncate(SIGNED_SHOWN);
+    // Rows are sorted as they are: only those that are listed are put into words.
+    open.sort_by_key(|(_, visit)| (visit.row.contradictions == 0, visit.row.day));
+    signed.sort_by_key(|(_, visit)| std::cmp::Reverse(visit.row.day));
+    home.open_more = open.len().saturating_sub(OPEN_SHOWN);
+    let lines = |all: Vec<(&SiteRows, &Listed<VisitId, VisitRow>)>, most| {
+        let all = all.into_iter().take(most);
+        all.map(|(site, visit)| visit_line(&site.named(), visit, book)).collect()
+    };
+    home.open = lines(open, OPEN_SHOWN);
+    home.signed = lines(signed, SIGNED_SHOWN);
     home
 }
 

@@ -127,6 +127,8 @@ pub fn setting(field: Field, typed: &str, reason: Option<&str>) -> Result<Settin
 pub fn read(text: &str, places: &Places, reason: Option<&str>) -> Result<List, String> {
     // A byte-order mark that spreadsheets put in front is no part of the first name.
     let text = text.trim_start_matches('\u{feff}');
+    // Forms send every line end as two characters, at which lines would be counted late.
+    let text = text.replace("\r\n", "\n");
     let mut reader =
         csv::ReaderBuilder::new().flexible(true).trim(csv::Trim::All).from_reader(text.as_bytes());
     let heading = reader.headers().map_err(|wrong| wrong.to_string())?.clone();
@@ -284,6 +286,8 @@ mod tests {
         );
         assert!(list.wrong[1].says.contains("it has a1"), "{:?}", list.wrong[1]);
         assert_eq!((list.good.len(), list.rows_wrong()), (1, 6));
+        let sent = read(&text.replace('\n', "\r\n"), &places(), None).unwrap();
+        assert_eq!(sent, list, "as a form sends it");
         let with = read("unit_no,plate_input\nUH-06,9000\n", &places(), Some("seen")).unwrap();
         assert_eq!(with.wrong, [], "a reason lets an unusual figure pass");
     }

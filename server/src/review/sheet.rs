@@ -211,6 +211,10 @@ pub fn line(entry: &Entry, marks: Vec<String>, book: &Book) -> Line {
         Body::Reading(reading) => format!("{}: ", reading.phase.says()),
         _ => String::new(),
     };
+    let mut marks = marks;
+    if entry.stamp.entered_for.is_some() {
+        marks.push(format!("typed by {}", book.person(entry.stamp.by)));
+    }
     Line {
         entry: entry.id.to_string(),
         kind: entry.body.kind().root().replace('_', " "),
