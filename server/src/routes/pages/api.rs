@@ -119,8 +119,8 @@ pub(super) async fn building(
     let site: SiteId = id(&site)?;
     let acting = signed.acting.clone();
     let found = on_hub(&app, move |hub, _| building_of(hub, &acting, site)).await?;
-    let (named, found) = found.ok_or(PageWrong::Nothing)?;
-    Ok(json(building_page(named, &found)))
+    let (named, found, as_found) = found.ok_or(PageWrong::Nothing)?;
+    Ok(json(building_page(named, &found, as_found)))
 }
 
 /// `GET /api/1/sites/{site}/units/{unit}`

@@ -2,8 +2,8 @@
 
 use axum::extract::{Path, State};
 use client_core::device::list;
-use client_core::pattern::Day;
 use client_core::pattern::building::{Building, Seen, building as over};
+use client_core::pattern::{Day, found};
 use client_core::record::body::{Body, Kind};
 use client_core::record::doc_id::{DocId, DocKind};
 use client_core::record::id::{ApplianceId, SiteId};
@@ -19,6 +19,9 @@ use crate::review::Named;
 use crate::review::building::page;
 use crate::worker::Wrong;
 
+/// Visits whose documents are opened, to hold what was found against the limits: the newest.
+const VISITS_OPENED: usize = 3;
+
 /// Visits of each unit, oldest first.
 type Visits = BTreeMap<ApplianceId, Vec<SheetRow>>;
 
@@ -27,7 +30,7 @@ pub(super) fn building_of(
     hub: &mut Hub,
     acting: &Acting,
     site: SiteId,
-) -> Result<Option<(Named, Building)>, Wrong> {
+) -> Result<Option<(Named, Building, Vec<String>)>, Wrong> {
     let (sites, _) = rows(hub, acting, Some(site))?;
     let Some(own) = sites.into_iter().next() else { return Ok(None) };
     let read = hub.view_mut().store().read().map_err(turned)?;
@@ -60,7 +63,20 @@ pub(super) fn building_of(
             changes: changes.remove(&unit.id).unwrap_or_default(),
         })
         .collect();
-    Ok(Some((own.named(), over(&own.row, &seen))))
+    let found = over(&own.row, &seen);
+    let named = own.named();
+    let mut visits: Vec<_> = own.visits.iter().filter(|listed| listed.row.entries > 0).collect();
+    visits.sort_by_key(|listed| std::cmp::Reverse(listed.row.day));
+    let mut as_found = vec![];
+    for listed in visits.into_iter().take(VISITS_OPENED) {
+        let Some(opened) = hub.visit_seen(acting, site, listed.id).map_err(turned)? else {
+            continue;
+        };
+        let counted = found::found(&found::of_visit(&opened.file()));
+        let day = listed.row.day.map_or_else(|| "no day".to_owned(), |day| day.to_string());
+        as_found.push(format!("{day}: {}", found::say(&counted)));
+    }
+    Ok(Some((named, found, as_found)))
 }
 
 /// `GET /review/sites/{site}/building`
@@ -68,8 +84,8 @@ pub(super) async fn building((State(app), signed): In, Path(site): Path<String>)
     let site: SiteId = id(&site)?;
     let acting = signed.acting.clone();
     let found = on_hub(&app, move |hub, _| building_of(hub, &acting, site)).await?;
-    let (named, found) = found.ok_or(PageWrong::Nothing)?;
+    let (named, found, as_found) = found.ok_or(PageWrong::Nothing)?;
     let mut chrome = signed.chrome;
     chrome.hears = vec![site.to_string()];
-    Ok(shown(pages::building::building(&chrome, &page(named, &found))))
+    Ok(shown(pages::building::building(&chrome, &page(named, &found, as_found))))
 }
