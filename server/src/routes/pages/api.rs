@@ -118,7 +118,7 @@ pub(super) async fn building(
 ) -> Answer {
     let site: SiteId = id(&site)?;
     let acting = signed.acting.clone();
-    let found = on_hub(&app, move |hub, _| building_of(hub, &acting, site)).await?;
+    let found = on_hub(&app, move |hub, now| building_of(hub, &acting, site, now)).await?;
     let (named, found, as_found) = found.ok_or(PageWrong::Nothing)?;
     Ok(json(building_page(named, &found, as_found)))
 }
