@@ -12,8 +12,8 @@ use crate::commands::{
     contradictions, correct, crew, device, draft, event, except, exchange, export, fault, finding,
     found, gas_part, here, history, instrument, join, labour, left, lines, list, lock, man, note,
     part, pattern, person, photo, plan, position, quarantine, query, read, release, reopen, reply,
-    report, set, settle, show, shut_down, sign, site, status, symptom, target, told, unit, unlock,
-    vouch, whereis, wish, withdraw, words, work,
+    report, review, set, settle, show, shut_down, sign, site, status, symptom, target, told, unit,
+    unlock, vouch, whereis, wish, withdraw, words, work,
 };
 use crate::ui::Colour;
 
@@ -146,6 +146,7 @@ commands! {
     History history false;
     Contradictions contradictions false;
     Blockers blockers false;
+    Review review false;
     Words words false;
     // At the unit.
     Found found true;

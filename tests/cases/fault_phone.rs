@@ -278,6 +278,39 @@ fn nothing_is_lit_on_a_tag_or_before_smell_and_room_are_known() {
     assert!(page.contains("the unit is tagged"), "{page}");
 }
 
+#[test]
+fn the_control_as_found_counts_its_trials_and_goes_into_the_record() {
+    let (player, ..) = crate::story::played();
+    let mut hand = Hand::new(player);
+    let unit = hand.unit("UH-01");
+    hand.go(Place::Unit { unit });
+    hand.in_order(unit);
+    let say = |what: &str, to: &str| Deed::Control {
+        unit,
+        what: Name(what.to_owned()),
+        to: Name(to.to_owned()),
+    };
+    hand.go(Place::InOrder { unit });
+    hand.does(say("kind", "retries"));
+    hand.does(say("trials", "2"));
+    let page = hand.does(say("trip", "rollout"));
+    assert!(page.contains("its cause comes before any reset"), "{page}");
+    hand.go(Place::DoesWhat { unit });
+    let page = hand.does(Deed::ItDoes { unit, symptom: Name("lights_drops".to_owned()) });
+    // Two trials were made before anybody came: no third one without a gas check and a wait.
+    let table = Table::standard();
+    for deed in offered(&page, "gave") {
+        let Deed::Gave { test, .. } = deed else { unreachable!("results only") };
+        assert!(!table[table.test(&test.0).unwrap()].state.fires(), "{}", test.0);
+    }
+    let said = hand.sheet(unit).into_iter().find_map(|(_, body)| match body {
+        Body::Symptom(symptom) => symptom.text,
+        _ => None,
+    });
+    let said = said.unwrap();
+    assert!(said.contains("tries again by itself") && said.contains("2 trials"), "{said}");
+}
+
 impl Hand {
     fn sheet_tagged(&mut self, unit: ApplianceId) -> bool {
         let rows = self.app.device_mut().units(SITE).unwrap();

@@ -1,6 +1,7 @@
 //! `pattern`: what the visits of a building say together, from rows alone.
 
-use client_core::pattern::Day;
+use client_core::pattern::answers::Jobs;
+use client_core::pattern::{Day, found};
 use client_core::pattern::building::{
     Building, FLAME_ACCURACY_UA, Seen, building, day, flame_visits, hours, say_falling, say_proposal,
 };
@@ -333,7 +334,9 @@ fn over(desk: &mut Desk<'_>, book: &Book, site: SiteId) -> Result<Building, Trou
 fn whole(desk: &mut Desk<'_>, book: &Book, site: SiteId) -> Result<(), Trouble> {
     let found = over(desk, book, site)?;
     if desk.ui.manners.json {
-        return desk.ui.json(&as_json(&found));
+        let mut value = as_json(&found);
+        value["visits"] = json!(went(desk, site)?);
+        return desk.ui.json(&value);
     }
     desk.ui.toned(Tone::Head, &book.site(site))?;
     let rows: Vec<Vec<String>> = found
@@ -370,6 +373,7 @@ fn whole(desk: &mut Desk<'_>, book: &Book, site: SiteId) -> Result<(), Trouble> 
         desk.ui.line(&format!("  {}", waits(own, found.counted_lockouts)))?;
     }
     let groups = [
+        ("how the visits went", went(desk, site)?),
         ("what changed it", found.experiments.clone()),
         ("what falls", found.falling.iter().map(say_falling).collect()),
         ("next visit, proposed; the supervisor settles", found.proposals.iter().map(say_proposal).collect()),
@@ -383,6 +387,28 @@ fn whole(desk: &mut Desk<'_>, book: &Book, site: SiteId) -> Result<(), Trouble> 
         }
     }
     desk.ui.toned(Tone::Dim, "counts of units opened here; few units say little, and nothing here ranks people")
+}
+
+/// Units found outside limits, first answers, call-backs, minutes: every visit is opened for it.
+fn went(desk: &mut Desk<'_>, site: SiteId) -> Result<Vec<String>, Trouble> {
+    let mut said = vec![];
+    let mut jobs = Jobs::default();
+    for listed in desk.device()?.visits(site)? {
+        if listed.row.entries == 0 {
+            continue;
+        }
+        let opened = desk.device()?.open_visit(site, listed.id)?;
+        let file = opened.file();
+        let counted = found::found(&found::of_visit(&file));
+        let day = listed.row.day.map_or_else(|| "no day".to_owned(), |day| day.to_string());
+        said.push(format!("{day}: {}", found::say(&counted)));
+        jobs.add(&file);
+    }
+    let (year, month, day) = desk.now().day().ymd();
+    if let Some(today) = Day::new(year, month, day) {
+        said.extend(jobs.say(today, &cause));
+    }
+    Ok(said)
 }
 
 fn waits(own: &waiting::Waiting, counted: bool) -> String {

@@ -3,7 +3,11 @@
 use std::collections::BTreeMap;
 
 use super::Day;
+use crate::record::body::{Body, Kind};
+use crate::record::code::{Confidence, VisitKind, WorkKind};
+use crate::record::file::VisitFile;
 use crate::trade::stats::proportion::Count;
+use crate::trade::stats::words::of as of_count;
 
 /// A call-back comes inside so many days. Common practice, no source.
 pub const CALL_BACK_DAYS: i32 = 30;
@@ -101,6 +105,121 @@ pub fn minutes<'a>(jobs: &[(&'a str, f64)]) -> Vec<Minutes<'a>> {
         .collect()
 }
 
+/// What visits tell of jobs: suspected and proved causes, repairs, complaints, minutes.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Jobs {
+    /// First suspected and proved cause of each unit and visit with a finding.
+    pub answers: Vec<(Option<String>, Option<String>)>,
+    /// Unit, cause, day of each repair.
+    pub repairs: Vec<(String, String, Day)>,
+    /// Unit, what was complained of, day.
+    pub complaints: Vec<(String, String, Day)>,
+    /// Cause and minutes of work.
+    pub minutes: Vec<(String, f64)>,
+}
+
+impl Jobs {
+    /// Adds a visit. A finding that nobody proved settles nothing; work on no finding repairs no cause.
+    pub fn add(&mut self, file: &VisitFile<'_>) {
+        let no_heat =
+            file.head.read.named("visit/kind").and_then(|own| own.governs()).is_some_and(|said| {
+                matches!(said.value, crate::record::field::FieldValue::Word(code)
+                if VisitKind::from_code(code) == VisitKind::NoHeat)
+            });
+        for unit in &file.units {
+            let Some(sheet) = &unit.sheet else { continue };
+            let no = unit.unit_no();
+            let day = sheet.read.entries.first().and_then(|entry| {
+                let (year, month, day) = entry.stamp.at().day().ymd();
+                Day::new(year, month, day)
+            });
+            let Some(day) = day else { continue };
+            let mut first = None;
+            let mut proved = None;
+            for entry in sheet.read.counted(Kind::Finding) {
+                let Body::Finding(own) = &entry.body else { continue };
+                first.get_or_insert_with(|| own.cause.clone());
+                if own.confidence == Some(Confidence::Proved) {
+                    proved = Some(own.cause.clone());
+                }
+            }
+            if first.is_some() {
+                self.answers.push((first, proved));
+            }
+            for entry in sheet.read.counted(Kind::Symptom) {
+                let Body::Symptom(own) = &entry.body else { continue };
+                self.complaints.push((no.clone(), own.symptom.clone(), day));
+            }
+            if no_heat && sheet.read.counted(Kind::Finding).next().is_some() {
+                self.complaints.push((no.clone(), "no heat".to_owned(), day));
+            }
+            for entry in sheet.read.counted(Kind::Work) {
+                let Body::Work(own) = &entry.body else { continue };
+                let finding = own.finding.and_then(|id| sheet.read.entry(id));
+                let Some(Body::Finding(finding)) = finding.map(|entry| &entry.body) else {
+                    continue;
+                };
+                if !matches!(own.kind, WorkKind::None | WorkKind::Advised) {
+                    self.repairs.push((no.clone(), finding.cause.clone(), day));
+                }
+                self.minutes
+                    .extend(own.minutes.map(|minutes| (finding.cause.clone(), f64::from(minutes))));
+            }
+        }
+    }
+
+    /// The answers in words, with their counts; a group without data says nothing.
+    pub fn say(&self, today: Day, cause: &dyn Fn(&str) -> String) -> Vec<String> {
+        let answers: Vec<Answer<'_>> = self
+            .answers
+            .iter()
+            .map(|(first, settled)| Answer { first: first.as_deref(), settled: settled.as_deref() })
+            .collect();
+        let repairs: Vec<Event<'_>> =
+            self.repairs.iter().map(|(unit, what, day)| Event { unit, what, day: *day }).collect();
+        let complaints: Vec<Event<'_>> = self
+            .complaints
+            .iter()
+            .map(|(unit, what, day)| Event { unit, what, day: *day })
+            .collect();
+        let times: Vec<(&str, f64)> =
+            self.minutes.iter().map(|(cause, minutes)| (cause.as_str(), *minutes)).collect();
+        let mut said = vec![];
+        said.extend(first_answers(&answers).map(|count| {
+            format!("the first suspected cause was the proved one in {} jobs", of_count(count))
+        }));
+        let back = call_backs(&repairs, &complaints, today);
+        let (came, all) = back
+            .iter()
+            .fold((0, 0), |(came, all), (_, count)| (came + count.hits(), all + count.total()));
+        if all > 0 {
+            let which: Vec<String> = back
+                .iter()
+                .filter(|(_, count)| count.hits() > 0)
+                .map(|(key, count)| format!("{}, {}", cause(key), of_count(*count)))
+                .collect();
+            let which =
+                if which.is_empty() { String::new() } else { format!(": {}", which.join("; ")) };
+            said.push(format!(
+                "a complaint within {CALL_BACK_DAYS} days of the repair in {came} of {all} repairs{which}"
+            ));
+        }
+        said.extend(minutes(&times).iter().map(|own| {
+            let usual =
+                own.median.map_or_else(String::new, |median| format!(", half under {median:.0}"));
+            let jobs =
+                if own.jobs == 1 { "1 job".to_owned() } else { format!("{} jobs", own.jobs) };
+            format!(
+                "{}: {:.0} to {:.0} minutes{usual}, {jobs}",
+                cause(own.cause),
+                own.range.0,
+                own.range.1
+            )
+        }));
+        said
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -142,5 +261,34 @@ mod tests {
         let minutes = minutes(&times);
         assert_eq!((minutes[0].jobs, minutes[0].median, minutes[0].range), (2, None, (10.0, 30.0)));
         assert_eq!((minutes[1].jobs, minutes[1].median), (3, Some(20.0)));
+    }
+
+    #[test]
+    fn jobs_are_said_with_their_counts_and_nothing_without_data() {
+        let day = |text: &str| Day::parse(text).unwrap();
+        let own = |text: &str| text.to_owned();
+        let jobs = Jobs {
+            answers: vec![
+                (Some(own("a")), Some(own("a"))),
+                (Some(own("a")), Some(own("b"))),
+                (Some(own("a")), None),
+            ],
+            repairs: vec![
+                (own("U1"), own("a"), day("2025-01-01")),
+                (own("U2"), own("a"), day("2025-01-01")),
+            ],
+            complaints: vec![(own("U1"), own("no heat"), day("2025-01-20"))],
+            minutes: vec![(own("a"), 20.0)],
+        };
+        let said = jobs.say(day("2025-06-01"), &|key| key.to_uppercase());
+        assert_eq!(
+            said,
+            [
+                "the first suspected cause was the proved one in 1 of 2 jobs",
+                "a complaint within 30 days of the repair in 1 of 2 repairs: A, 1 of 2",
+                "A: 20 to 20 minutes, 1 job",
+            ]
+        );
+        assert!(Jobs::default().say(day("2025-06-01"), &|key| key.to_owned()).is_empty());
     }
 }

@@ -1,5 +1,8 @@
 //! How many units a visit found outside limits, and how complete its record is.
 
+use crate::record::code::Phase;
+use crate::record::derived::block::{Block, block};
+use crate::record::file::VisitFile;
 use crate::trade::stats::proportion::Count;
 use crate::trade::stats::words::count_with_range;
 
@@ -14,6 +17,26 @@ pub enum AsFound {
     NoFigure,
     /// Not tested.
     NotTested,
+}
+
+/// Units of a visit as they were found, by the verdicts beside their readings. One that was merged into
+/// another hangs nowhere and is left out.
+pub fn of_visit(file: &VisitFile<'_>) -> Vec<AsFound> {
+    let standing = file.units.iter().filter(|unit| unit.field("unit/merged_into").is_none());
+    standing.map(|unit| of_block(&block(file, unit, Phase::AsFound))).collect()
+}
+
+fn of_block(block: &Block) -> AsFound {
+    let any = |labels: &[&str]| block.verdicts.iter().any(|own| labels.contains(&own.label));
+    if any(&["outside"]) {
+        AsFound::Outside
+    } else if any(&["within", "too close to call"]) {
+        AsFound::Within
+    } else if block.verdicts.is_empty() && block.figures.is_empty() {
+        AsFound::NotTested
+    } else {
+        AsFound::NoFigure
+    }
 }
 
 /// A visit's count: missing data is neither a pass nor a failure.

@@ -7,6 +7,7 @@ use client_core::fault::choice::{Care, CareSet, Family, State as Does};
 use client_core::fault::follow::Seen;
 use client_core::fault::history::{Learnt, Past, learn};
 use client_core::fault::known::{Known, known};
+use client_core::fault::lockout::{Kind, Lockout, Trip};
 use client_core::fault::permit::Conditions;
 use client_core::fault::sequence::{self, Leads, Sequence};
 use client_core::fault::signs::Signs;
@@ -164,6 +165,60 @@ fn signs(state: &State, unit: ApplianceId, known: &Known) -> Signs {
 /// A care that can be met today.
 pub fn able(care: Care) -> String {
     format!("able/{}", care.key())
+}
+
+/// What the control was found like: the name of one fact.
+pub fn control_name(unit: ApplianceId, what: &str) -> String {
+    format!("control/{unit}/{what}")
+}
+
+/// The control as it was found. What nobody asked stays open.
+pub fn lockout(state: &State, unit: ApplianceId, on_lp: Option<bool>) -> Lockout {
+    let said = |what: &str| state.chosen(&control_name(unit, what));
+    Lockout {
+        kind: match said("kind") {
+            Some("hard") => Some(Kind::Hard),
+            Some("retries") => Some(Kind::TimedRetry),
+            Some("button") => Some(Kind::Manual),
+            _ => None,
+        },
+        trials: said("trials").and_then(|text| text.parse().ok()),
+        customer_resets: said("resets").and_then(|text| text.parse().ok()),
+        on_lp,
+        trip: match said("trip") {
+            Some("rollout") => Some(Trip::Rollout),
+            Some("vent") => Some(Trip::BlockedVent),
+            Some("limit") => Some(Trip::ManualLimit),
+            Some("water") => Some(Trip::LowWater),
+            _ => None,
+        },
+    }
+}
+
+/// The control as found, in words for the record; none when nobody said anything.
+pub fn lockout_words(lockout: Lockout) -> Option<String> {
+    let kind = lockout.kind.map(|kind| match kind {
+        Kind::Hard => "control locked out hard",
+        Kind::TimedRetry => "control tries again by itself",
+        Kind::Manual => "control waits for its button",
+    });
+    let trip = lockout.trip.map(|trip| format!("{} tripped", trip_words(trip)));
+    let trials = lockout.trials.map(|count| format!("{count} trials before arrival"));
+    let resets =
+        lockout.customer_resets.map(|count| format!("reset {count} times by the customer"));
+    let said: Vec<String> =
+        kind.map(str::to_owned).into_iter().chain(trip).chain(trials).chain(resets).collect();
+    (!said.is_empty()).then(|| said.join(", "))
+}
+
+/// A trip in words.
+pub const fn trip_words(trip: Trip) -> &'static str {
+    match trip {
+        Trip::Rollout => "rollout switch",
+        Trip::BlockedVent => "blocked-vent switch",
+        Trip::ManualLimit => "limit with a hand reset",
+        Trip::LowWater => "low-water cut-off",
+    }
 }
 
 /// A sign that was seen at a unit.

@@ -218,6 +218,7 @@ spoken! {
         PickTest { unit: ApplianceId, test: Name } = "picktest" "Another test than the one that tells most.",
         Able { care: Name } = "able" "A care that can be met today.",
         Saw { unit: ApplianceId, what: Name } = "saw" "A sign that was seen.",
+        Control { unit: ApplianceId, what: Name, to: Name } = "control" "How the control was found.",
         NoSmell { unit: ApplianceId } = "nosmell" "No gas smell, high and low.",
         GasChecked { unit: ApplianceId } = "gaschecked" "Gas checked after two trials: the wait begins.",
         Waited { unit: ApplianceId } = "waited" "The wait is over.",

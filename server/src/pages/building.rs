@@ -34,6 +34,8 @@ pub fn building(chrome: &Chrome, found: &BuildingPage) -> Markup {
         div.cols {
             (list("Came back to the same unit", "inside 400 days or 1,500 firing hours; common practice, no source", &found.came_back,
                 "Nothing came back to the same unit."))
+            (list("How the newest visits went", "as found by the limits entered, before any work; what was not tested is neither pass nor failure; nothing here names a person", &found.as_found,
+                "No visit has readings yet."))
             (list("What changed it", "one unit changed, its like not; a hint is no proof", &found.changed,
                 "No change is recorded beside a like unit that was not changed."))
             (list("What falls", "loss of flame current from one visit to the next, by firing hours", &found.falling,

@@ -79,6 +79,8 @@ pub struct BuildingPage {
     pub sentence: String,
     /// The last day of work.
     pub last_day: Option<String>,
+    /// Units found outside limits at the newest visits, of those that could be judged, in words.
+    pub as_found: Vec<String>,
     /// Days of work.
     pub days: usize,
     /// Findings.
@@ -106,7 +108,7 @@ pub struct BuildingPage {
 }
 
 /// Lays a building out.
-pub fn page(site: Named, found: &Building) -> BuildingPage {
+pub fn page(site: Named, found: &Building, as_found: Vec<String>) -> BuildingPage {
     let mut waits: Vec<WaitStep> = vec![];
     let mut most = 0.0_f64;
     if let Some(own) = &found.waiting {
@@ -122,6 +124,7 @@ pub fn page(site: Named, found: &Building) -> BuildingPage {
         site,
         sentence: sentence(found),
         last_day: found.days.last().map(ToString::to_string),
+        as_found,
         days: found.days.len(),
         findings: found.findings,
         areas: found.areas.iter().map(strip).collect(),

@@ -109,6 +109,28 @@ fn two_technicians_record_merge_settle_and_sign() {
     bench.exchange(&["Oriane"]);
     assert_eq!(bench.json("Ilse", &["where"])["on_this_device"], 0);
 
+    let queue = bench.json("Oriane", &["review", "--visit", "V-1"]);
+    let groups: Vec<&str> =
+        queue.as_array().unwrap().iter().filter_map(|group| group["group"].as_str()).collect();
+    assert_eq!(
+        groups,
+        [
+            "shut_down_or_unsettled",
+            "two_answers",
+            "outside_as_left",
+            "as_left_missing",
+            "instruments_overdue",
+            "parts_double",
+            "questions",
+            "moved_since_signed"
+        ]
+    );
+    assert!(!queue[1]["items"].as_array().unwrap().is_empty(), "{queue}");
+    let act = queue[1]["items"][0]["act"].as_str().unwrap();
+    assert!(act.contains("dripleg settle "), "{act}");
+    for line in bench.run("Oriane", &["review", "--visit", "V-1"]).out.lines() {
+        assert!(line.chars().count() <= 80, "{line}");
+    }
     let found = bench.json("Oriane", &["contradictions"]);
     let keys: Vec<&str> =
         found.as_array().unwrap().iter().map(|one| one["key"].as_str().unwrap()).collect();

@@ -18,6 +18,7 @@ fn what_keeps_failing_and_where_stands_on_one_page() {
         "<b>2 of 3</b>",
         "UH-06 in A3",
         "Next visit, proposed",
+        " found outside limits",
         "the supervisor settles",
         "Few units say little",
     ] {

@@ -52,6 +52,10 @@ impl App {
                 self.state.toggle(&search::saw(unit, &what.0));
                 Ok(())
             }
+            Deed::Control { unit, what, to } => {
+                self.control(unit, &what.0, to.0);
+                Ok(())
+            }
             Deed::NoSmell { unit } => self.no_smell(unit),
             Deed::GasChecked { unit } => self.gas_checked(unit),
             Deed::Waited { unit } => {
@@ -157,6 +161,11 @@ impl App {
         if Table::standard().symptom(key).is_none() {
             return Ok(());
         }
+        let control = search::lockout_words(search::lockout(&self.state, unit, None));
+        let text = match (text, control) {
+            (Some(text), Some(control)) => Some(format!("{text}; {control}")),
+            (text, control) => text.or(control),
+        };
         let body = Symptom { symptom: key.to_owned(), text };
         let sheet = self.sheet(unit)?;
         self.act(vec![(sheet, Action::Enter(vec![body.into()]))])?;
@@ -188,6 +197,21 @@ impl App {
     }
 
     // --- what must be in order ---
+
+    /// A fact of the control as found; the same tap again takes it back. Trials that the control made count
+    /// like one's own.
+    fn control(&mut self, unit: ApplianceId, what: &str, to: String) {
+        let name = search::control_name(unit, what);
+        let taken_back = self.state.chosen(&name) == Some(to.as_str());
+        if taken_back {
+            self.state.chosen.remove(&name);
+        } else {
+            if what == "trials" {
+                self.state.chosen.insert(search::trials_name(unit), to.clone());
+            }
+            self.state.chosen.insert(name, to);
+        }
+    }
 
     fn no_smell(&mut self, unit: ApplianceId) -> Result<(), DeviceError> {
         let item = CheckItem::AmbientSmell;

@@ -10,7 +10,7 @@ use client_core::record::read::Entry;
 use maud::{Markup, html};
 
 use crate::bits;
-use crate::screens::stop;
+use crate::screens::{fault, stop};
 use crate::see::See;
 use crate::stop::round;
 use crate::tap::{Deed, Place};
@@ -27,6 +27,7 @@ pub fn page(see: &See<'_>, place: &Place, unit: ApplianceId, phase: Phase) -> Ma
             (readings(see, own, phase))
             (not_tested(see, own, phase))
             (stop::table(see, &block(file, own, phase)))
+            (fault::contradict(see, file, own, phase))
             p class="dim t1" { (see.t("Readings beside the limits entered. The plate, local code and a licensed person decide.")) }
         }
         (bits::foot(&foot(see, own, phase)))

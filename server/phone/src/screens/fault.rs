@@ -19,7 +19,7 @@ use client_core::fault::say;
 use client_core::fault::table::{CauseId, SymptomId, Table};
 use client_core::record::body::{Body, Kind};
 use client_core::record::code::{Phase, Quantity};
-use client_core::record::file::UnitInVisit;
+use client_core::record::file::{UnitInVisit, VisitFile};
 use client_core::record::id::ApplianceId;
 use client_core::trade::stats::words::{about, ten_dots};
 use maud::{Markup, html};
@@ -147,6 +147,19 @@ fn dangers(see: &See<'_>, table: &Table, search: &Search) -> Markup {
             }
         }
     }
+}
+
+/// Figures before the repair that contradict each other, for the screen on which they are looked through.
+pub fn contradict(
+    see: &See<'_>,
+    file: &VisitFile<'_>,
+    own: &UnitInVisit<'_>,
+    phase: Phase,
+) -> Markup {
+    if phase == Phase::AsLeft {
+        return html! {};
+    }
+    suspicions(see, &search::knows(from(see), file, own).suspicions)
 }
 
 /// Figures that contradict each other.

@@ -118,9 +118,9 @@ pub(super) async fn building(
 ) -> Answer {
     let site: SiteId = id(&site)?;
     let acting = signed.acting.clone();
-    let found = on_hub(&app, move |hub, _| building_of(hub, &acting, site)).await?;
-    let (named, found) = found.ok_or(PageWrong::Nothing)?;
-    Ok(json(building_page(named, &found)))
+    let found = on_hub(&app, move |hub, now| building_of(hub, &acting, site, now)).await?;
+    let (named, found, as_found) = found.ok_or(PageWrong::Nothing)?;
+    Ok(json(building_page(named, &found, as_found)))
 }
 
 /// `GET /api/1/sites/{site}/units/{unit}`

@@ -2,8 +2,10 @@
 
 use axum::extract::{Path, State};
 use client_core::device::list;
-use client_core::pattern::Day;
+use client_core::pattern::answers::Jobs;
 use client_core::pattern::building::{Building, Seen, building as over};
+use client_core::pattern::{Day, found};
+use client_core::present::words::cause;
 use client_core::record::body::{Body, Kind};
 use client_core::record::doc_id::{DocId, DocKind};
 use client_core::record::id::{ApplianceId, SiteId};
@@ -19,6 +21,9 @@ use crate::review::Named;
 use crate::review::building::page;
 use crate::worker::Wrong;
 
+/// Visits whose documents are opened, to hold what was found against the limits: the newest.
+const VISITS_OPENED: usize = 3;
+
 /// Visits of each unit, oldest first.
 type Visits = BTreeMap<ApplianceId, Vec<SheetRow>>;
 
@@ -27,7 +32,8 @@ pub(super) fn building_of(
     hub: &mut Hub,
     acting: &Acting,
     site: SiteId,
-) -> Result<Option<(Named, Building)>, Wrong> {
+    now: i64,
+) -> Result<Option<(Named, Building, Vec<String>)>, Wrong> {
     let (sites, _) = rows(hub, acting, Some(site))?;
     let Some(own) = sites.into_iter().next() else { return Ok(None) };
     let read = hub.view_mut().store().read().map_err(turned)?;
@@ -60,16 +66,36 @@ pub(super) fn building_of(
             changes: changes.remove(&unit.id).unwrap_or_default(),
         })
         .collect();
-    Ok(Some((own.named(), over(&own.row, &seen))))
+    let found = over(&own.row, &seen);
+    let named = own.named();
+    let mut visits: Vec<_> = own.visits.iter().filter(|listed| listed.row.entries > 0).collect();
+    visits.sort_by_key(|listed| std::cmp::Reverse(listed.row.day));
+    let mut as_found = vec![];
+    let mut jobs = Jobs::default();
+    for listed in visits.into_iter().take(VISITS_OPENED) {
+        let Some(opened) = hub.visit_seen(acting, site, listed.id).map_err(turned)? else {
+            continue;
+        };
+        let counted = found::found(&found::of_visit(&opened.file()));
+        let day = listed.row.day.map_or_else(|| "no day".to_owned(), |day| day.to_string());
+        as_found.push(format!("{day}: {}", found::say(&counted)));
+        jobs.add(&opened.file());
+    }
+    let today = i32::try_from(now.div_euclid(86_400)).unwrap_or(i32::MAX);
+    let (year, month, day) = client_core::record::value::Day(today).ymd();
+    if let Some(today) = Day::new(year, month, day) {
+        as_found.extend(jobs.say(today, &cause));
+    }
+    Ok(Some((named, found, as_found)))
 }
 
 /// `GET /review/sites/{site}/building`
 pub(super) async fn building((State(app), signed): In, Path(site): Path<String>) -> Answer {
     let site: SiteId = id(&site)?;
     let acting = signed.acting.clone();
-    let found = on_hub(&app, move |hub, _| building_of(hub, &acting, site)).await?;
-    let (named, found) = found.ok_or(PageWrong::Nothing)?;
+    let found = on_hub(&app, move |hub, now| building_of(hub, &acting, site, now)).await?;
+    let (named, found, as_found) = found.ok_or(PageWrong::Nothing)?;
     let mut chrome = signed.chrome;
     chrome.hears = vec![site.to_string()];
-    Ok(shown(pages::building::building(&chrome, &page(named, &found))))
+    Ok(shown(pages::building::building(&chrome, &page(named, &found, as_found))))
 }
