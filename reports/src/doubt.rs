@@ -158,13 +158,9 @@ impl Readings<'_, '_> {
         }
         let clocked = self.reading(Quantity::MeterTime).zip(self.file.site);
         if let Some(((_, reading), site)) = clocked
-            && let Some(input) = derived::clocked(site, reading)
-            && let Some(time) = reading.value.figure().and_then(amount)
-            && let Some(seconds) = time.to(Unit::S)
+            && let Some(input) = derived::clocked_uncertain(site, reading)
         {
-            // A revolution is timed to about a quarter of a second. Common practice, no source.
-            let u = input.value * 0.25 / seconds.value.max(1.0);
-            found.insert("clocked_input", Amount::new(2.0 * u, input.unit));
+            found.insert("clocked_input", Amount::new(2.0 * input.u, input.amount.unit));
         }
     }
 }

@@ -16,6 +16,7 @@ use crate::trade::quantity::{
     Amount, Concentration, Count, GasBase, GaugePressure, HeatingValue, Length, Quantity as _,
     Temperature, TimeSpan, Volume,
 };
+use crate::trade::uncertainty::Uncertain;
 use crate::trade::unit::Unit;
 
 /// O2 and CO of each flue test in a phase, in order: figures of one person with one stamp belong
@@ -51,13 +52,25 @@ pub fn flue_tests(unit: &UnitInVisit<'_>, phase: Phase) -> Vec<(Concentration, C
 /// site's heating value and elevation. None where any of them is missing or impossible: nothing is
 /// assumed.
 pub fn clocked(site: &Read, reading: &Reading) -> Option<Amount> {
+    Some(clocking(site, reading)?.solve().ok()?.input.amount(Unit::Mbh))
+}
+
+/// The same with its standard uncertainty: of the watch, of the pressures and the temperature, and of the
+/// heating value.
+pub fn clocked_uncertain(site: &Read, reading: &Reading) -> Option<Uncertain> {
+    let found = clocking(site, reading)?.uncertain()?;
+    let amount = found.amount.to(Unit::Mbh)?;
+    Some(Uncertain { amount, u: found.u * amount.value / found.amount.value })
+}
+
+fn clocking(site: &Read, reading: &Reading) -> Option<Clocking> {
     let of = |figure: Option<Figure>| figure.and_then(amount);
     let register = |key: &str| match site.named(key)?.governs()?.value {
         FieldValue::Figure(figure) => amount(figure),
         _ => None,
     };
     let elevation = Length::from_amount(register("site/elevation")?)?;
-    let clocking = Clocking {
+    Some(Clocking {
         dial: Volume::from_amount(of(reading.dial).or_else(|| register("site/meter_dial"))?)?,
         revolutions: Count::from_number(f64::from(reading.revolutions.unwrap_or(1))),
         time: TimeSpan::from_amount(of(reading.value.figure())?)?,
@@ -68,6 +81,5 @@ pub fn clocked(site: &Read, reading: &Reading) -> Option<Amount> {
         gas: of(reading.gas_temp).and_then(Temperature::from_amount),
         heating_value: HeatingValue::from_amount(register("site/heating_value")?)?,
         base: GasBase::PSIA_14_73,
-    };
-    Some(clocking.solve().ok()?.input.amount(Unit::Mbh))
+    })
 }

@@ -351,11 +351,10 @@ impl Work<'_, '_> {
             self.judge("rise", "temperature rise", read, limit, from);
         }
         let limit = limit::input(self);
-        if let (Some(amount), Some((limit, from))) = (self.figure("clocked_input"), limit) {
-            // A revolution is timed to about a quarter of a second.
-            let seconds = self.read(Quantity::MeterTime).and_then(|own| own.to(Unit::S));
-            let share = seconds.map_or(0.0, |own| 0.25 / own.value.max(1.0));
-            let read = Uncertain { amount, u: amount.value * share };
+        let clocked = self.reading(Quantity::MeterTime).zip(self.file.site);
+        let clocked =
+            clocked.and_then(|((_, reading), site)| derived::clocked_uncertain(site, reading));
+        if let (Some(read), Some((limit, from))) = (clocked, limit) {
             self.judge("clocked_input", "clocked input", read, limit, from);
         }
     }

@@ -9,7 +9,7 @@ use crate::trade::quantity::{
     Quantity, Ratio, StandardFlow, Temperature, TimeSpan, Volume,
 };
 use crate::trade::reading::usual;
-use crate::trade::uncertainty::{Uncertain, propagate};
+use crate::trade::uncertainty::{Propagated, Uncertain, propagate};
 use crate::trade::unit::Unit;
 use crate::trade::worked::{Formula, Sheet, Spread, Worked};
 
@@ -139,6 +139,35 @@ impl Clocking {
 
     /// Uncertainty of the input from a watch, a gauge and a thermometer of the usual kind.
     pub fn spread(&self) -> Option<Spread> {
+        let names = ["time", "meter pressure", "barometer", "gas temperature", "heating value"];
+        Some(self.propagated()?.spread("input", Unit::BtuH, &names))
+    }
+
+    /// The input with its standard uncertainty, from the same parts as [`Clocking::spread`].
+    ///
+    /// ```
+    /// # use client_core::trade::gas::clock::Clocking;
+    /// # use client_core::trade::quantity::*;
+    /// # let clocked = Clocking {
+    /// #     dial: Volume::from_cubic_feet(2.0),
+    /// #     revolutions: Count::from_number(1.0),
+    /// #     time: TimeSpan::from_seconds(41.0),
+    /// #     gauge: GaugePressure::from_psi(0.25),
+    /// #     barometer: AbsolutePressure::from_psia(14.3),
+    /// #     gas: Some(Temperature::from_fahrenheit(60.0)),
+    /// #     heating_value: HeatingValue::from_btu_per_cubic_foot(1030.0),
+    /// #     base: GasBase::PSIA_14_73,
+    /// # };
+    /// let input = clocked.uncertain().unwrap();
+    /// // The heating value alone is good for half a per cent.
+    /// assert!(input.u / input.amount.value > 0.005);
+    /// ```
+    pub fn uncertain(&self) -> Option<Uncertain> {
+        let found = self.propagated()?;
+        Some(Uncertain { amount: Amount::new(found.value, Unit::BtuH), u: found.u })
+    }
+
+    fn propagated(&self) -> Option<Propagated> {
         let gas = self.gas.unwrap_or(Temperature::from_kelvin(KELVIN_60F));
         let fixed = |amount: Amount, u: f64| Uncertain { amount, u };
         let heating_value = self.heating_value.amount(Unit::BtuFt3);
@@ -161,9 +190,7 @@ impl Clocking {
             };
             moved.solve().ok().map(|found| found.input.btu_per_hour())
         };
-        let found = propagate(&inputs, solve)?;
-        let names = ["time", "meter pressure", "barometer", "gas temperature", "heating value"];
-        Some(found.spread("input", Unit::BtuH, &names))
+        propagate(&inputs, solve)
     }
 
     /// Works it out with its sheet; beside the plate input where there is one.
