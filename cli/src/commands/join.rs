@@ -90,6 +90,9 @@ pub(crate) fn run(args: &Args, desk: &mut Desk<'_>) -> Result<(), Trouble> {
     let number = check_number(&reply.hub_key, &public);
     let device = identity.device();
     desk.enrolled(store, identity)?;
+    if let Some(name) = &args.name {
+        desk.device()?.note_own_name(name)?;
+    }
     if desk.ui.manners.json {
         return desk.ui.json(&json!({
             "device": device.to_string(),

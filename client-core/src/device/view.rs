@@ -236,6 +236,18 @@ impl Device {
         Ok(rows.iter().filter_map(|(_, bytes)| minicbor::decode(bytes).ok()).collect())
     }
 
+    /// Notes this device's own person's name as it was typed when joining, until the hub's directory tells it.
+    pub fn note_own_name(&mut self, name: &str) -> Result<(), DeviceError> {
+        let person = self.identity.person;
+        if self.person(person)?.is_some() {
+            return Ok(());
+        }
+        let row = PersonRow { person, name: Some(name.to_owned()), contact: None, licence: None };
+        let write = self.store.write()?;
+        write.put(Table::Directory, &person.0, &standing::cbor(&row))?;
+        Ok(write.commit()?)
+    }
+
     /// Adds a person to the directory: waits in the store until the hub has it.
     pub fn add_person(&mut self, row: &PersonRow) -> Result<(), DeviceError> {
         let write = self.store.write()?;
