@@ -239,7 +239,9 @@ fn no_page_says_what_the_program_never_says() {
         pages.push((path.to_owned(), "en"));
     }
     let site = format!("/review/sites/{SITE}");
-    pages.extend(["", "/building", "/import", "/labels"].map(|rest| (format!("{site}{rest}"), "en")));
+    pages.extend(
+        ["", "/building", "/import", "/labels"].map(|rest| (format!("{site}{rest}"), "en")),
+    );
     for key in ["V-1", "V-2"] {
         let visit = played.visit(key);
         let page = played.desk.page(&played.hall, &visit);

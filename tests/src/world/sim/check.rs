@@ -151,6 +151,7 @@ impl Sim {
     /// Nothing stands in any document that nobody signed.
     fn nothing_unsigned(&mut self) -> Step {
         let sites = self.all_sites();
+        let mut resting = 0;
         let mut stores: Vec<(String, &Store)> = vec![];
         let hub = self.hub.hub.as_mut().ok_or("no hub")?;
         stores.push(("the hub".to_owned(), hub.view_mut().store()));
@@ -164,6 +165,8 @@ impl Sim {
             for site in &sites {
                 for (doc, _) in doc_table::of_site(&read, *site).map_err(words)? {
                     let Some(held) = shelf.get(&read, doc).map_err(words)? else { continue };
+                    // A document that was fetched whole begins as a snapshot of one.
+                    resting += u64::from(held.info.snapshot > 1);
                     let first = first_change(doc).hash();
                     for meta in held.doc.automerge().get_changes_meta(&[]) {
                         let actor = Actor::from_slice(meta.actor.to_bytes());
@@ -180,6 +183,7 @@ impl Sim {
                 }
             }
         }
+        self.counts.many("snapshot stands for changes", resting);
         Ok(())
     }
 
