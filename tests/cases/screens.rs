@@ -259,6 +259,24 @@ fn a_timer_runs_on_every_screen_until_it_is_over() {
 }
 
 #[test]
+fn a_round_that_was_left_goes_on_where_the_hands_were() {
+    let mut hand = at_the_units(11);
+    hand.tap(&format!("go unit {UNIT}"));
+    hand.press("Take FOUND");
+    hand.press("So it is");
+    for digits in ["0", "690"] {
+        hand.digits(digits);
+        hand.tap("next");
+    }
+    hand.tap("home");
+    hand.tap(&format!("go unit {UNIT}"));
+    let page = hand.page();
+    assert!(page.contains("2 figures") && page.contains("stop 3 of 7"), "{page}");
+    hand.press("Go on");
+    assert!(hand.page().contains(">Manifold, high fire</h2>"), "{}", hand.page());
+}
+
+#[test]
 fn not_reached_takes_two_taps() {
     let mut hand = at_the_units(10);
     hand.tap(&format!("go unit {UNIT}"));
