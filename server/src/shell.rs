@@ -95,6 +95,7 @@ fn kind(ending: &str) -> &'static str {
         "wasm" => "application/wasm",
         "woff2" => "font/woff2",
         "svg" => "image/svg+xml",
+        "png" => "image/png",
         "webmanifest" => "application/manifest+json",
         "txt" => "text/plain; charset=utf-8",
         _ => "application/octet-stream",

@@ -215,6 +215,78 @@ fn what_somebody_types_stays_text() {
     assert!(page.contains("&lt;script&gt;alert(1)"), "{page}");
 }
 
+#[test]
+fn what_waits_for_a_day_is_said_in_the_inverse() {
+    let mut hand = at_the_units(7);
+    assert!(hand.page().contains("Nothing waits on this phone"));
+    hand.tap_with(&format!("putnote {UNIT}"), &[("note", "belt loose")]);
+    assert!(hand.page().contains("1 entry only on this phone"));
+    hand.secs += 24 * 3_600;
+    hand.tap("home");
+    let page = hand.page();
+    assert!(page.contains("class=\"inv\"") && page.contains("for 24 h: exchange"), "{page}");
+}
+
+#[test]
+fn a_label_or_a_number_finds_its_unit() {
+    let mut hand = at_the_units(8);
+    for label in ["UH-05", "uh-05", "https://hub.example.org/u#UH-05"] {
+        hand.tap_with("label", &[("label", label)]);
+        assert!(hand.place().starts_with("unit "), "'{label}' leads to {}", hand.place());
+        hand.tap("home");
+    }
+    hand.tap_with("label", &[("label", "UH-99")]);
+    assert!(hand.page().contains("No unit of this building has the label UH-99."));
+    hand.tap("go find");
+    for (words, there) in [("uh5", true), ("UH 05", true), ("boiler", false), ("", true)] {
+        hand.tap_with("show all", &[("find", words)]);
+        let page = hand.page();
+        assert_eq!(page.contains(&format!("go unit {UNIT}")), there, "'{words}'");
+    }
+}
+
+#[test]
+fn a_timer_runs_on_every_screen_until_it_is_over() {
+    let mut hand = at_the_units(9);
+    hand.tap(&format!("go unit {UNIT}"));
+    hand.tap("timer soak 300");
+    hand.tap("home");
+    let until = hand.secs - 3 + 300;
+    assert!(hand.page().contains(&format!("data-until=\"{until}\"")), "{}", hand.page());
+    hand.secs += 300;
+    hand.tap("home");
+    assert!(!hand.page().contains("data-until"));
+}
+
+#[test]
+fn a_round_that_was_left_goes_on_where_the_hands_were() {
+    let mut hand = at_the_units(11);
+    hand.tap(&format!("go unit {UNIT}"));
+    hand.press("Take FOUND");
+    hand.press("So it is");
+    for digits in ["0", "690"] {
+        hand.digits(digits);
+        hand.tap("next");
+    }
+    hand.tap("home");
+    hand.tap(&format!("go unit {UNIT}"));
+    let page = hand.page();
+    assert!(page.contains("2 figures") && page.contains("stop 3 of 7"), "{page}");
+    hand.press("Go on");
+    assert!(hand.page().contains(">Manifold, high fire</h2>"), "{}", hand.page());
+}
+
+#[test]
+fn not_reached_takes_two_taps() {
+    let mut hand = at_the_units(10);
+    hand.tap(&format!("go unit {UNIT}"));
+    hand.taps = 0;
+    hand.press("Not reached");
+    hand.press("no lift");
+    assert_eq!((hand.taps, hand.place().as_str()), (2, "units"));
+    assert!(hand.page().contains("not reached"), "{}", hand.page());
+}
+
 /// Every screen that a key leads to, in every language and both systems of units.
 #[test]
 fn every_screen_that_can_be_reached_is_sound() {

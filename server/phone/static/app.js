@@ -230,6 +230,26 @@ function tick() {
 }
 setInterval(tick, 1000);
 
+// A page in a dark pocket is put to sleep and cannot buzz: while a timer runs the screen stays on.
+let awake = null;
+async function stayAwake() {
+  const now = Date.now() / 1000;
+  const lines = [...document.querySelectorAll("[data-until]")];
+  const runs = !quiet() && lines.some((line) => Number(line.dataset.until) > now);
+  if (!runs) {
+    awake?.release();
+    awake = null;
+  } else if (!awake && document.visibilityState === "visible") {
+    try {
+      awake = (await navigator.wakeLock?.request("screen")) ?? null;
+      awake?.addEventListener("release", () => (awake = null));
+    } catch {
+      // The battery is low, or the browser has none: the timer still counts.
+    }
+  }
+}
+setInterval(stayAwake, 5000);
+
 // --- effects ---
 
 function carry(effect) {

@@ -79,10 +79,20 @@ fn meets(see: &See<'_>, unit: &Unit, words: &str) -> bool {
     let area = area.map(|row| format!("{} {}", row.label, row.name.clone().unwrap_or_default()));
     let family = unit.row.family.map_or("", |family| family.says());
     let said = format!("{} {} {family}", unit.row.unit_no, area.unwrap_or_default()).to_lowercase();
-    // "uh6" finds UH-06: what is between letters and digits does not count.
-    let bare: String = said.chars().filter(|letter| letter.is_alphanumeric()).collect();
-    words.to_lowercase().split_whitespace().all(|word| {
-        let word_bare: String = word.chars().filter(|letter| letter.is_alphanumeric()).collect();
-        said.contains(word) || bare.contains(&word_bare)
-    })
+    let close = bare(&said);
+    words
+        .to_lowercase()
+        .split_whitespace()
+        .all(|word| said.contains(word) || close.contains(&bare(word)))
+}
+
+/// Letters and digits alone, numbers without the zeros in front: "uh6" finds UH-06.
+fn bare(text: &str) -> String {
+    let mut out = String::new();
+    for letter in text.chars().filter(|letter| letter.is_alphanumeric()) {
+        if letter != '0' || out.ends_with(|before: char| before.is_ascii_digit()) {
+            out.push(letter);
+        }
+    }
+    out
 }

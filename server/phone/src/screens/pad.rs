@@ -103,7 +103,7 @@ fn beside(see: &See<'_>, own: &UnitInVisit<'_>, at: Where, form: Form) -> Markup
     let day = last.row.day.map(|day| see.day(day)).unwrap_or_default();
     html! {
         @if let Some(text) = text {
-            span class="was" { b { (text) } br; (see.t(word)) br; (day) }
+            span class="was" { b { (text) } br; (see.t(word)) " " br; (day) }
         }
     }
 }

@@ -152,7 +152,10 @@ fn so_far(see: &See<'_>, own: &UnitInVisit<'_>) -> Markup {
                 @for phase in [Phase::AsFound, Phase::InWork, Phase::AsLeft] {
                     @let number = count(phase);
                     @if number > 0 {
-                        (bits::plate_small(see, phase)) span { (see.f("{} figures", &[&number.to_string()])) }
+                        (bits::plate_small(see, phase)) span {
+                            @if number == 1 { (see.t("1 figure")) }
+                            @else { (see.f("{} figures", &[&number.to_string()])) }
+                        }
                     }
                 }
             }
@@ -168,7 +171,8 @@ fn so_far(see: &See<'_>, own: &UnitInVisit<'_>) -> Markup {
 
 /// The next thing: the key that is inverse.
 fn next(see: &See<'_>, unit: ApplianceId, own: &UnitInVisit<'_>) -> Markup {
-    let stops = stop::round(own.word("unit/family").map(Family::from_code)).len().to_string();
+    let round = stop::round(own.word("unit/family").map(Family::from_code));
+    let stops = round.len().to_string();
     let has = |phase: Phase| {
         own.sheet.as_ref().is_some_and(|sheet| {
             sheet.read.counted(Kind::Reading).any(
@@ -205,6 +209,14 @@ fn next(see: &See<'_>, unit: ApplianceId, own: &UnitInVisit<'_>) -> Markup {
         return big(Place::Turn { unit, phase: Phase::AsLeft }, "Take LEFT", small, Phase::AsLeft);
     }
     let phase = if has(Phase::AsLeft) { Phase::AsLeft } else { Phase::AsFound };
+    // A round that was left in the middle goes on where the hands were.
+    let open = round
+        .iter()
+        .position(|stop| stop.fields.iter().any(|quantity| own.last(*quantity, phase).is_none()));
+    if let Some(n) = open.and_then(|n| u8::try_from(n).ok()).filter(|_| has(phase)) {
+        let small = see.f("stop {} of {}", &[&(n + 1).to_string(), &stops]);
+        return big(Place::Stop { unit, phase, n }, "Go on", small, phase);
+    }
     let small = see.t("figures, checks, and how it ends").to_owned();
     big(Place::Entered { unit, phase }, "Go on", small, phase)
 }
