@@ -28,7 +28,7 @@ pub fn audit(chrome: &Chrome, rows: &[Row], whole: bool, verified: Option<&Verif
                 Some(Ok((sites, deliveries, devices))) => p.note.now role="status" {
                     "Every one of " (count(whole_number(*deliveries), "delivery", "deliveries")) " at "
                     (count(whole_number(*sites), "site", "sites")) " is as its device signed it, in an unbroken chain, and each of "
-                    (count(whole_number(*devices), "key", "keys")) " was certified by this hub."
+                    (count(whole_number(*devices), "key", "keys")) " was enrolled here."
                 },
                 Some(Err(fault)) => p.note.now role="alert" { b { (sentence(fault)) } " Keep the hub's folder as it is and look at its last backup." },
             }

@@ -16,6 +16,20 @@ pub fn people(chrome: &Chrome, all: &People, wrong: Option<&str>) -> Markup {
         @if let Some(wrong) = wrong { p.note.now role="alert" { (wrong) } }
         @for one in &all.people { (person(chrome, one)) }
         (new_code(chrome, all))
+        section aria-labelledby="instruments" {
+            h2 #instruments { "Instruments" }
+            @if all.instruments.is_empty() { p.dim { "none is entered" } } @else {
+                div.scroll { table {
+                    thead { tr { th scope="col" { "Label" } th scope="col" { "Kind" } th scope="col" { "Calibrated" } th scope="col" { "Due" } th scope="col" { "To look at" } } }
+                    tbody { @for one in &all.instruments { tr {
+                        th scope="row" { (one.label) } td { (one.kind) }
+                        td.nowrap { (one.done.as_deref().unwrap_or("not entered")) }
+                        td.nowrap { (one.due.as_deref().unwrap_or("not entered")) }
+                        td { @if one.overdue { b { "past its date" } } @else if one.due.is_none() { span.dim { "not known whether it is in date" } } }
+                    } } }
+                } }
+            }
+        }
         section aria-labelledby="apart" {
             h2 #apart { "Kept apart" }
             p { a href="/review/quarantine" { "Changes that did not pass the gate" } ", " a href="/review/audit" { "what was done here" } }

@@ -5,7 +5,9 @@ use std::collections::BTreeMap;
 use client_core::exchange::frame::PersonRow;
 use client_core::exchange::office::DeviceRow;
 use client_core::record::id::{PersonId, SiteId};
-use client_core::record::value::Moment;
+use client_core::record::instrument;
+use client_core::record::read::Read;
+use client_core::record::value::{Day, Moment};
 use serde::Serialize;
 use utoipa::ToSchema;
 
@@ -50,6 +52,41 @@ pub struct PersonLine {
     pub devices: Vec<DeviceLine>,
 }
 
+/// An instrument of the company.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
+pub struct InstrumentLine {
+    /// The firm's label on it.
+    pub label: String,
+    /// What it is.
+    pub kind: String,
+    /// When it was calibrated last.
+    pub done: Option<String>,
+    /// Until when that holds.
+    pub due: Option<String>,
+    /// It is past its date.
+    pub overdue: bool,
+}
+
+/// Instruments of the company on a day, those past their date first.
+pub fn instruments(company: &Read, today: Day) -> Vec<InstrumentLine> {
+    let mut found: Vec<InstrumentLine> = instrument::instruments(company)
+        .into_iter()
+        .map(|one| {
+            let last = one.calibrations.iter().rfind(|(done, _)| *done <= today);
+            let due = last.and_then(|(_, due)| *due);
+            InstrumentLine {
+                label: one.label,
+                kind: one.kind.says().to_owned(),
+                done: last.map(|(done, _)| done.to_string()),
+                due: due.map(|due| due.to_string()),
+                overdue: due.is_some_and(|due| due < today),
+            }
+        })
+        .collect();
+    found.sort_by(|one, other| (!one.overdue, &one.label).cmp(&(!other.overdue, &other.label)));
+    found
+}
+
 /// A change that did not pass the gate.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Refused {
@@ -74,6 +111,8 @@ pub struct People {
     pub people: Vec<PersonLine>,
     /// Sites that a code may be for.
     pub sites: Vec<Named>,
+    /// Instruments of the company, those past their date first.
+    pub instruments: Vec<InstrumentLine>,
     /// How the firm stands on reports: name and number.
     pub firm: (String, String),
 }
@@ -120,6 +159,7 @@ pub fn people(
     });
     People {
         people,
+        instruments: vec![],
         firm: Default::default(),
         sites: sites.iter().map(|(_, named)| named.clone()).collect(),
     }

@@ -76,6 +76,10 @@ fn the_firm_is_named_once_and_stands_on_every_report() {
     assert_eq!(played.desk.post(&played.hall, "/review/firm", &fields).status, 303);
     let page = played.desk.page(&played.hall, &path);
     assert!(page.contains("Quillhatch Heat Service") && !page.contains("No firm stands"));
+    let people = played.desk.page(&played.hall, "/review/people");
+    assert!(people.contains("Quillhatch Heat Service"));
+    let instruments = people.split("id=\"instruments\"").nth(1).unwrap();
+    assert!(instruments.contains("N-M2") && instruments.contains("manometer"), "{instruments}");
 }
 
 #[test]

@@ -105,6 +105,18 @@ export class Desk {
     return this.page.$$eval("a", (all, own) => [...new Set(all.map((a) => a.href).filter((href) => href.includes(own)))], part);
   }
 
+  // The two visits of the story, out of the queue; a plan for today is none of them.
+  async story() {
+    await this.go("/review");
+    const of = (day) => this.page.$$eval("tr", (rows, own) => {
+      const row = rows.find((row) => row.innerText.includes(own));
+      return row?.querySelector("a[href*='/visits/']")?.href;
+    }, day);
+    const visits = [await of("2024-10-08"), await of("2025-01-22")];
+    check(visits.every(Boolean), `the story's visits do not wait: ${await this.text()}`);
+    return visits;
+  }
+
   // Settles everything that a visit offers.
   async settle(visit) {
     await this.go(visit);

@@ -25,7 +25,7 @@ use crate::pages::audit::Verified;
 use crate::pages::part::{unit_path, visit_path};
 use crate::review::Named;
 use crate::review::difference::at;
-use crate::review::people::{People, Refused, people as lay_out};
+use crate::review::people::{People, Refused, instruments, people as lay_out};
 use crate::routes::refusal::Refusal;
 use crate::worker::Wrong;
 
@@ -44,6 +44,10 @@ pub(super) fn model(hub: &mut Hub, now: i64, acting: &Acting) -> Result<People, 
     };
     let mut found = lay_out(now, &hub.names().map_err(turned)?, devices, &named);
     let firm = hub.access().firm().map_err(turned)?;
+    let today = Moment { secs: now, offset_min: 0 }.day();
+    let company = hub.company_doc();
+    let company = hub.doc_seen(acting, company).map_err(turned)?;
+    found.instruments = company.map(|own| instruments(&own.read, today)).unwrap_or_default();
     found.firm = (firm.name, firm.phone.unwrap_or_default());
     Ok(found)
 }
