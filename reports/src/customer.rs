@@ -163,7 +163,11 @@ impl CustomerPage {
             Some(signature) => Text::name(self.book.person(signature.person)),
             None => Text::words(tongue.plain("signature-supervisor")),
         };
-        let ours = ours.and(Text::words(", ")).and(Text::name(&self.head.firm.name));
+        let firm = &self.head.firm.name;
+        let ours = match firm.is_empty() {
+            true => ours,
+            false => ours.and(Text::words(", ")).and(Text::name(firm)),
+        };
         let theirs = match self.told() {
             Some(person) => Text::name(self.book.person(person)),
             None => Text::words(tongue.plain("signature-customer")),

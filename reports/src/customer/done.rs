@@ -24,10 +24,10 @@ pub(super) fn blocks(page: &CustomerPage, tongue: Tongue) -> Vec<Block> {
             caption: Text::words(tongue.plain("done-caption")),
             columns: vec![
                 Column::words(tongue.plain("column-unit"), 9),
-                Column::words(tongue.plain("column-found"), 27),
+                Column::words(tongue.plain("column-found"), 26),
                 Column::words(tongue.plain("column-did"), 28),
-                Column::words(tongue.plain("column-left"), 13),
-                Column::words(tongue.plain("column-limit_source"), 23),
+                Column::words(tongue.plain("column-left"), 17),
+                Column::words(tongue.plain("column-limit_source"), 20),
             ],
             rows: worked.iter().map(|unit| row(&sayer, unit)).collect(),
             dense: false,
@@ -52,7 +52,7 @@ fn row(sayer: &Sayer<'_>, unit: &UnitFacts) -> Row {
     }
     let mut found = match causes.is_empty() {
         true => Text::words(tongue.plain("done-nothing_found")),
-        false => Text::join(causes, "; "),
+        false => Text::join(causes, ". "),
     };
     if let Some(value) = key.and_then(|key| value(tongue, unit, key, Phase::AsFound)) {
         let name = tongue.plain(&format!("plain_figure-{}", key.unwrap_or_default()));

@@ -173,10 +173,16 @@ fn labels(chart: &Chart, scale: &Scale<'_>) -> Markup {
             @let () = free = top + tall;
             @for (at, line) in words.iter().enumerate() {
                 @let down = LINE * f64::from(u32::try_from(at).unwrap_or(0));
-                text x=(n(FIELD.2 + 8.0)) y=(n(top + down)) font-size="11" { (line) }
+                text x=(n(FIELD.2 + 8.0)) y=(n(top + down)) font-size="11" { (typed(line)) }
             }
         }
     }
+}
+
+/// Microamperes as the trade types them: our face lacks the letter, and a typesetter that takes it from another
+/// face takes the whole line from there.
+fn typed(line: &str) -> String {
+    line.replace('\u{b5}', "u")
 }
 
 /// What was lost between visits: dotted, from as left to the next as found. No line goes through points.

@@ -11,6 +11,7 @@ use typst::foundations::Smart;
 use typst_layout::PagedDocument;
 use typst_pdf::{PdfOptions, PdfStandard, PdfStandards};
 
+use crate::kind::Kind;
 use crate::layout::Report;
 use world::Sheets;
 
@@ -66,14 +67,25 @@ pub fn pdf(report: &Report, paper: Paper) -> Result<Vec<u8>, PaperWrong> {
     if !paper.fits(report.kind.narrow()) {
         return Err(PaperWrong::Fits);
     }
-    let sheets = Sheets::of(report, paper);
-    let set = typst::compile::<PagedDocument>(&sheets).output;
-    let document = set.map_err(|list| wrong(list.iter()))?;
+    let mut document = set(report, paper, false)?;
+    if report.kind == Kind::Customer && document.pages().len() > 1 {
+        // The customer gets one page where it can be one: closer lines, and only when that does it.
+        let closer = set(report, paper, true)?;
+        if closer.pages().len() == 1 {
+            document = closer;
+        }
+    }
     let for_all = written(report, &document, &[PdfStandard::V_1_7, PdfStandard::Ua_1]);
     let bytes = for_all.or_else(|_| written(report, &document, &[PdfStandard::V_1_7]));
     // What the typesetter remembers of this report is of no use to the next one.
     typst::comemo::evict(0);
     bytes
+}
+
+fn set(report: &Report, paper: Paper, tight: bool) -> Result<PagedDocument, PaperWrong> {
+    let sheets = Sheets::of(report, paper, tight);
+    let set = typst::compile::<PagedDocument>(&sheets).output;
+    set.map_err(|list| wrong(list.iter()))
 }
 
 fn written(

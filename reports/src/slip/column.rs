@@ -1,6 +1,6 @@
 //! The slip on the column: unit, gas, day, a few figures found and left beside their limit, what was done.
 
-use super::line::{cut, day, ends, figure, fitting, initials, legend, table_line, width};
+use super::line::{cut_words, day, ends, figure, fitting, initials, legend, table_line, width};
 use super::{COLUMNS, LINES, Slip};
 use crate::book::{Book, Source};
 use crate::figures::{FigureLine, lines};
@@ -77,8 +77,12 @@ impl ColumnSlip {
             false => Text::words(tongue.plain("slip-did")).then(work),
         };
         match self.unit.status {
-            Status::Watch => ends(work, Text::words(tongue.plain("slip-watch"))),
-            _ => cut(work, COLUMNS),
+            Status::Watch => {
+                let watch = Text::words(tongue.plain("slip-watch"));
+                let room = COLUMNS.saturating_sub(width(&watch) + 1);
+                ends(cut_words(work, room), watch)
+            }
+            _ => cut_words(work, COLUMNS),
         }
     }
 }

@@ -41,6 +41,29 @@ pub(super) fn cut(text: Text, most: usize) -> Text {
     Text(spans).and(Text::words("."))
 }
 
+/// The text cut behind a word, where a word ends in its second half; half a word tells less than none.
+pub(super) fn cut_words(text: Text, most: usize) -> Text {
+    if width(&text) <= most {
+        return text;
+    }
+    let letters: Vec<char> = text.joined().chars().collect();
+    let blank = |at: &usize| letters[*at] == ' ';
+    let mut end = (most / 2..most).rev().find(blank);
+    // A short last word is one that leads on: and, of, to.
+    while let Some(at) = end {
+        let before = (most / 2..at).rev().find(blank);
+        match before {
+            Some(before) if at - before <= 4 => end = Some(before),
+            _ => break,
+        }
+    }
+    let Some(mut end) = end else { return cut(text, most) };
+    while end > 0 && matches!(letters[end - 1], ' ' | ',' | ';' | ':' | '.') {
+        end -= 1;
+    }
+    cut(text, end + 1)
+}
+
 /// A text to the left and one to the right edge. The right one is never cut.
 pub(super) fn ends(left: Text, right: Text) -> Text {
     let right = cut(right, COLUMNS);
@@ -249,6 +272,16 @@ mod tests {
         }
         let long = "x".repeat(80);
         assert!(two_lines(&Text::typed(&long)).iter().all(|line| width(line) <= COLUMNS));
+    }
+
+    #[test]
+    fn words_are_not_halved_where_a_word_can_end() {
+        let cut = |text: &str, most| cut_words(Text::typed(text), most).joined();
+        assert_eq!(cut("DID rod, venturi and wheel washed", 27), "DID rod, venturi and wheel.");
+        assert_eq!(cut("DID rod, venturi and wheel washed", 25), "DID rod, venturi.");
+        assert_eq!(cut("gas cock, closed and tagged", 24), "gas cock, closed.");
+        assert_eq!(cut("xxxxxxxxxxxxxxxxxxxxxxxx", 10), "xxxxxxxxx.");
+        assert_eq!(cut("short", 10), "short");
     }
 
     #[test]

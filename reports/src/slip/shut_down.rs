@@ -1,6 +1,6 @@
 //! The slip of a unit that is shut down: DO NOT USE first, why, what was isolated, who, when, whom to call.
 
-use super::line::{cut, day, ends, two_lines};
+use super::line::{cut, cut_words, day, ends, two_lines};
 use super::{COLUMNS, column::finish};
 use crate::book::{Book, Source};
 use crate::kind::Kind;
@@ -48,7 +48,7 @@ impl ShutDownSlip {
             false => Text::words(tongue.plain("slip-isolated"))
                 .then(Text::join(tag.isolations.iter().map(Text::typed), ", ")),
         };
-        lines.push(cut(isolated, COLUMNS));
+        lines.push(cut_words(isolated, COLUMNS));
         lines.push(cut(Text::words(tongue.plain("slip-release")), COLUMNS));
         let by = Text::words(tongue.plain("slip-by"))
             .then(Text::name(self.book.person(self.tag.told.person)));

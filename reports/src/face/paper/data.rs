@@ -16,7 +16,7 @@ pub(super) struct Data {
 }
 
 /// A report as data.
-pub(super) fn of(report: &Report, paper: Paper) -> Data {
+pub(super) fn of(report: &Report, paper: Paper, tight: bool) -> Data {
     let mut drawings: Vec<(String, String)> = Shape::ALL
         .iter()
         .map(|shape| (format!("shape-{}.svg", shape.key()), drawing::shape(*shape).into_string()))
@@ -35,6 +35,7 @@ pub(super) fn of(report: &Report, paper: Paper) -> Data {
             "lang": report.tongue.language.key(),
             "paper": paper.key(),
             "narrow": report.kind.narrow(),
+            "tight": tight,
             "foot": text(&report.foot),
             "blocks": blocks,
         }),

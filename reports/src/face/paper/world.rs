@@ -47,8 +47,8 @@ fn file(name: &str) -> FileId {
 }
 
 impl Sheets {
-    pub(super) fn of(report: &Report, paper: Paper) -> Sheets {
-        let data::Data { report, drawings } = data::of(report, paper);
+    pub(super) fn of(report: &Report, paper: Paper, tight: bool) -> Sheets {
+        let data::Data { report, drawings } = data::of(report, paper, tight);
         let mut files: BTreeMap<String, Bytes> =
             drawings.into_iter().map(|(name, svg)| (name, Bytes::from_string(svg))).collect();
         files.insert("report.json".to_owned(), Bytes::from_string(report.to_string()));
