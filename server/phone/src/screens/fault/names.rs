@@ -77,7 +77,7 @@ const NAMES: &[(&str, &str)] = &[
     ("gas_ps_open", "Gas pressure switch open"),
     ("water_low", "Low water"),
     ("flow_switch", "No flow proved"),
-    ("freeze_stat", "Freeze stat open"),
+    ("freeze_stat", "Freeze stat"),
 ];
 
 #[cfg(test)]
