@@ -4,7 +4,7 @@
 //! minutes of work or gigabytes, and an accepted change can make a document unloadable for ever.
 //! Every foreign byte therefore passes here first, cheap stages before dear ones:
 //!
-//! 1. [`scan`]: size, magic, own SHA-256, header bounds, column items counted without expanding.
+//! 1. [`scan()`]: size, magic, own SHA-256, header bounds, column items counted without expanding.
 //!    About a microsecond; enough for a log to keep a change.
 //! 2. [`admit`]: automerge's own parse, causality, canonical form, then a canary: the batch is applied
 //!    to a clone, which is saved, loaded and compared, before the document is touched.

@@ -1,7 +1,7 @@
 //! The hub on HTTP: bodies in, jobs to the worker, answers out. Every failure has one status and one
 //! plain sentence.
 //!
-//! Bodies are read in one place only, [`body`], which bounds their size and time: no route takes one from
+//! Bodies are read in one place only, `body`, which bounds their size and time: no route takes one from
 //! an extractor.
 
 mod bell;

@@ -1,6 +1,6 @@
 //! The program: taps in, screens out.
 //!
-//! Everything that somebody enters goes through [`App::act`]: when it returns, the entry is durable. What is
+//! Everything that somebody enters goes through `App::act`: when it returns, the entry is durable. What is
 //! only typed so far is a draft in the same store.
 
 mod entry;
