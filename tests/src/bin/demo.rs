@@ -5,7 +5,7 @@
 //! settle and sign on her own device. `--once` does that too and ends after the story: 0 when every figure was
 //! as the scenario says, 1 otherwise. `--folder DIR` puts the stores into a new folder of that name, `--port N`
 //! lets the hub listen there; `--again` starts the hub of such a folder once more, without the story. Unless it
-//! ends after the story, the demo builds the phone's files and hands them out.
+//! ends after the story, or `--no-phone` says so, the demo builds the phone's files and hands them out.
 #![expect(
     clippy::print_stdout,
     clippy::print_stderr,
@@ -40,12 +40,25 @@ use tests::world::Seeded;
 /// The day on which the devices are handed out.
 const HANDED_OUT: i64 = 1_727_772_000;
 
-const USAGE: &str = "usage: cargo demo [--once] [--settled] [--folder DIR [--again]] [--port N]";
+const USAGE: &str =
+    "usage: cargo demo [--once] [--settled] [--no-phone] [--folder DIR [--again]] [--port N]";
+
+/// How much of the story is told.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Tale {
+    /// Up to what the two halves disagree on.
+    Unsettled,
+    /// All of it; the hub goes on.
+    Settled,
+    /// All of it, and no more.
+    Once,
+    /// None: the hub of an earlier demo goes on.
+    Again,
+}
 
 struct Wish {
-    once: bool,
-    settled: bool,
-    again: bool,
+    tale: Tale,
+    no_phone: bool,
     folder: Option<PathBuf>,
     port: u16,
 }
@@ -69,13 +82,15 @@ fn main() -> ExitCode {
 }
 
 fn wish() -> Result<Wish, String> {
-    let mut wish = Wish { once: false, settled: false, again: false, folder: None, port: 0 };
+    let mut wish = Wish { tale: Tale::Unsettled, no_phone: false, folder: None, port: 0 };
     let mut words = std::env::args().skip(1);
     while let Some(word) = words.next() {
         match word.as_str() {
-            "--once" => wish.once = true,
-            "--settled" => wish.settled = true,
-            "--again" => wish.again = true,
+            "--once" => wish.tale = Tale::Once,
+            "--settled" if wish.tale == Tale::Unsettled => wish.tale = Tale::Settled,
+            "--settled" => {}
+            "--again" => wish.tale = Tale::Again,
+            "--no-phone" => wish.no_phone = true,
             "--folder" => {
                 wish.folder = Some(words.next().ok_or("--folder needs a folder")?.into());
             }
@@ -88,7 +103,7 @@ fn wish() -> Result<Wish, String> {
             other => return Err(format!("there is no option '{other}'")),
         }
     }
-    if wish.again && wish.folder.is_none() {
+    if wish.tale == Tale::Again && wish.folder.is_none() {
         return Err("--again needs the --folder of an earlier demo".to_owned());
     }
     Ok(wish)
@@ -99,13 +114,13 @@ fn run(wish: &Wish) -> Result<(), Wrong> {
         Some(folder) => folder.clone(),
         None => std::env::temp_dir().join(format!("dripleg-demo-{}", std::process::id())),
     };
-    if wish.again {
+    if wish.tale == Tale::Again {
         return again(wish, &folder);
     }
     std::fs::create_dir(&folder)
         .map_err(|wrong| format!("cannot make the folder {}: {wrong}", folder.display()))?;
     let outcome = play(wish, &folder);
-    if wish.once && wish.folder.is_none() {
+    if wish.tale == Tale::Once && wish.folder.is_none() {
         // What cannot be removed is left to whoever tidies the machine's temporary files.
         drop(std::fs::remove_dir_all(&folder));
     }
@@ -134,7 +149,7 @@ fn play(wish: &Wish, folder: &Path) -> Result<(), Wrong> {
     let clock = StoryClock::default();
     clock.set(HANDED_OUT);
     let hub_clock = clock.clone();
-    let phone = if wish.once { None } else { phone_files() };
+    let phone = if wish.tale == Tale::Once || wish.no_phone { None } else { phone_files() };
     let settings = settings(wish, folder, phone);
     let parts = Parts { clock: Arc::new(move || hub_clock.now()), ..Parts::default() };
     let server = Server::start(&settings, parts)?;
@@ -156,7 +171,7 @@ fn play(wish: &Wish, folder: &Path) -> Result<(), Wrong> {
         lines.get_mut(&label).ok_or("no line for this device")?.exchange(device, at)
     };
     let mut out = std::io::stdout();
-    if !wish.once && !wish.settled {
+    if wish.tale == Tale::Unsettled {
         tell::tell_unsettled(&mut player, &mut link, &mut out)?;
     } else {
         let now_ms = || begin.elapsed().as_millis();
@@ -169,7 +184,7 @@ fn play(wish: &Wish, folder: &Path) -> Result<(), Wrong> {
         );
     }
     clock.set(0);
-    if wish.once {
+    if wish.tale == Tale::Once {
         server.stop();
         return Ok(());
     }
@@ -203,7 +218,8 @@ fn again(wish: &Wish, folder: &Path) -> Result<(), Wrong> {
     if !folder.join("hub").is_dir() {
         return Err(format!("{} holds no hub of an earlier demo", folder.display()).into());
     }
-    let server = Server::start(&settings(wish, folder, phone_files()), Parts::default())?;
+    let phone = if wish.no_phone { None } else { phone_files() };
+    let server = Server::start(&settings(wish, folder, phone), Parts::default())?;
     println!(
         "The hub runs again at {}; the phone's page is {}/phone/.",
         server.url(),

@@ -15,7 +15,8 @@ export class Demo {
   static async start() {
     const demo = new Demo();
     demo.folder = await mkdtemp(join(tmpdir(), "dripleg-desk-"));
-    const words = ["run", "--quiet", "-p", "tests", "--bin", "demo", "--", "--folder", join(demo.folder, "demo")];
+    const words = ["run", "--quiet", "-p", "tests", "--bin", "demo", "--", "--no-phone"];
+    words.push("--folder", join(demo.folder, "demo"));
     demo.process = spawn("cargo", words, { stdio: ["ignore", "pipe", "inherit"] });
     for await (const line of createInterface({ input: demo.process.stdout })) {
       demo.url ??= /open (http\S+)\/review\/join/.exec(line)?.[1];
