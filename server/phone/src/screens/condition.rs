@@ -85,7 +85,7 @@ pub fn turn(see: &See<'_>, place: &Place, unit: ApplianceId, phase: Phase) -> Ma
     let inside = html! {
         (bits::unit_head(&see.unit_no(unit), &bits::plate(see, phase)))
         div class="pad stack grow" {
-            h1 class="ask" { (see.f("From here on: {}", &[see.t(phase_word(phase))])) }
+            h2 class="ask" { (see.f("From here on: {}", &[see.t(phase_word(phase))])) }
             @if phase == Phase::AsLeft {
                 p { (see.t("As the unit is left: work done, panels on, unit steady.")) }
                 p class="dim" { (see.t("What was found stays as it is.")) }

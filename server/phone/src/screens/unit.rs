@@ -229,11 +229,8 @@ fn keys(see: &See<'_>, unit: ApplianceId, own: &UnitInVisit<'_>) -> Markup {
             (bits::key(Place::NotReached { unit }, see.t("Not reached"), see.t("say why")))
             (bits::key(Place::ShutDown { unit }, see.t("Shut down"), see.t("isolate, tag, tell")))
             (bits::back(see))
+            (bits::key(Place::More { unit }, see.t("More"), see.t("checks, parts, photo")))
             (bits::gas_smell(see))
-        }
-        div class="keys k2" {
-            (bits::key_of("key low", Place::Fault { unit }, see.t("Find the fault"), ""))
-            (bits::key_of("key low", Place::More { unit }, see.t("More"), see.t("checks, parts, photo")))
         }
     })
 }
