@@ -31,7 +31,7 @@ pub fn page(see: &See<'_>, place: &Place, unit: ApplianceId) -> Markup {
         (bits::unit_head(&see.unit_no(unit), &html! { span class="t3 b" { (see.t("Finding")) } }))
         div class="pad stack grow" {
             (bits::notice(see))
-            (bits::key(Place::Fault { unit }, see.t("Find the fault"), see.t("find the cause")))
+            (bits::key(Place::Fault { unit }, see.t("Find the fault"), ""))
             (bits::line(see, "finding", see.t("What you saw"), see.t("in your words")))
             h2 { (see.t("Cause")) }
             div class="keys k2" {
