@@ -43,17 +43,18 @@ impl Device {
             let own: Vec<&Change> = out.iter().filter(|change| self.is_own(change)).collect();
             for change in &out {
                 let hash = change.hash().0;
-                if self.is_own(change) {
-                    put_quarantined(write, site, &hash, &taken_out(doc, change, refusal))?;
-                } else if hash != refusal.change {
+                // The log may refuse it by itself too: that it is barred stays.
+                let known = standing::quarantined(write, site, &hash)?;
+                let binding = known.and_then(|known| known.binding);
+                let mut kept = taken_out(doc, change, refusal);
+                kept.binding = kept.binding.or(binding);
+                if !self.is_own(change) {
                     // A colleague enters it again; what it was stays here, like anything that was refused.
                     let signer = self.signers.get(actor_of(change.actor_id()).half());
-                    let kept = Quarantined {
-                        device: signer.map(|signer| signer.device),
-                        ..taken_out(doc, change, refusal)
-                    };
-                    put_quarantined(write, site, &hash, &kept)?;
+                    kept.device = signer.map(|signer| signer.device);
+                    kept.reentered = false;
                 }
+                put_quarantined(write, site, &hash, &kept)?;
             }
             let fresh = |change: &&Change| -> Result<bool, StoreError> {
                 Ok(write.get(Table::Meta, &again_key(&change.hash().0))?.is_none())
