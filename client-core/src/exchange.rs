@@ -12,5 +12,6 @@ pub mod frame;
 pub mod note;
 pub mod office;
 pub mod pack;
+pub mod photo;
 pub mod place;
 pub mod talk;

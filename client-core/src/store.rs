@@ -14,6 +14,7 @@
 //! What this room does not do: it knows no automerge, no network, and no meaning of the bytes.
 
 pub mod backend;
+pub mod pictures;
 pub mod table;
 
 pub mod doc_table;

@@ -4,6 +4,7 @@
 use std::path::{Path, PathBuf};
 
 use client_core::record::id::{LogId, SiteId};
+use client_core::store::pictures::Pictures;
 use client_core::store::{Get, Store, StoreError};
 use serde::{Deserialize, Serialize};
 
@@ -17,6 +18,7 @@ use crate::log::redb::RedbLog;
 
 const LOG: &str = "log.redb";
 const ABOUT: &str = "backup.toml";
+const PICTURES: &str = "photos";
 
 /// Why there is no backup, or why it cannot be brought back.
 #[derive(Debug, thiserror::Error)]
@@ -84,7 +86,8 @@ pub struct Taken {
     pub ends: Vec<(SiteId, u64)>,
 }
 
-/// Copies a log's store into a folder, checks the copy, and only then gives the folder its name.
+/// Copies a log's store and the pictures into a folder, checks the copy, and only then gives the folder its
+/// name.
 pub fn take(from: &impl Get, folder: &Folder, to: &Path, now: i64) -> Result<Taken, BackupWrong> {
     let free = match std::fs::read_dir(to) {
         Ok(mut inside) => inside.next().is_none(),
@@ -116,6 +119,8 @@ pub fn take(from: &impl Get, folder: &Folder, to: &Path, now: i64) -> Result<Tak
         let path = path.to_owned();
         move |wrong| BackupWrong::Io { path, wrong }
     };
+    let pictures = Pictures::new(making.join(PICTURES));
+    folder.photos().copy_to(&pictures).map_err(io(&making))?;
     let text = toml::to_string(&about).unwrap_or_default();
     let note = making.join(ABOUT);
     std::fs::write(&note, text).map_err(io(&note))?;
@@ -159,6 +164,8 @@ pub fn restore(
     let floor = u64::try_from(now).unwrap_or_default().saturating_mul(1_000);
     raise_order_floor(&store, floor).map_err(wrong)?;
     drop(store);
+    // Pictures first: a folder that has its log is a hub.
+    Pictures::new(from.join(PICTURES)).copy_to(&folder.photos()).map_err(io)?;
     folder.discard_view()?;
     std::fs::rename(&making, folder.log_file()).map_err(io)?;
     sync(folder.path()).map_err(io)?;

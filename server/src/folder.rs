@@ -1,9 +1,10 @@
-//! The hub's folder: its two stores, and the hub made of them.
+//! The hub's folder: its two stores and its pictures, and the hub made of them.
 
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use client_core::record::id::LogId;
+use client_core::store::pictures::Pictures;
 use client_core::store::{Get, Manner, Store, StoreError, Table};
 
 use crate::access::Access;
@@ -124,6 +125,11 @@ impl Folder {
         self.path.join("console.sock")
     }
 
+    /// The pictures.
+    pub fn photos(&self) -> Pictures {
+        Pictures::new(self.path.join("photos"))
+    }
+
     /// How stores of this folder commit.
     pub const fn manner(&self) -> Manner {
         Manner { cache_bytes: self.cache_bytes, ..Manner::HUB }
@@ -180,7 +186,13 @@ impl Folder {
         let access = Access::open(Arc::clone(&store), &log, identity.company()).map_err(of_log)?;
         let (view, view_made) = self.open_view(log.id())?;
         let view_store = Arc::clone(view.store());
-        let hub = Hub::new(identity, Box::new(log), access, view, random);
+        let mut hub = Hub::new(identity, Box::new(log), access, view, random);
+        let photos = self.photos();
+        if let Err(wrong) = photos.sweep(std::time::SystemTime::now()) {
+            // They are in nobody's way but the disk's.
+            tracing::warn!(%wrong, "photos that were begun long ago were not thrown away");
+        }
+        hub.keep_photos(photos);
         Ok(Opened { hub, store, view_store, first_start, view_made })
     }
 

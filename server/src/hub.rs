@@ -11,6 +11,7 @@ mod notes;
 mod office;
 mod page;
 mod people;
+mod photo;
 mod receive;
 mod remembered;
 mod start;
@@ -22,6 +23,7 @@ use client_core::exchange::frame::{COUNTER_MAX, Envelope, FrameWrong, PAGE_BYTES
 use client_core::exchange::place::Place;
 use client_core::record::id::{DeviceId, SiteId};
 use client_core::store::StoreError;
+use client_core::store::pictures::Pictures as Files;
 
 use crate::access::counter::Heard;
 use crate::access::{Access, Enrolled};
@@ -36,6 +38,7 @@ pub use page::{Acting, Joining, LABEL};
 pub use receive::Received;
 
 use deed::PagePen;
+use photo::Pictures;
 use receive::Batch;
 use remembered::Remembered;
 
@@ -87,6 +90,9 @@ pub enum Turn {
     /// The view failed.
     #[error("the hub could not lay out its documents; try again")]
     View(#[from] ViewError),
+    /// A picture's file failed.
+    #[error("the hub could not read or write the file of the picture ({0}); try again")]
+    Photo(std::io::ErrorKind),
 }
 
 /// The hub.
@@ -99,6 +105,7 @@ pub struct Hub {
     seen: BTreeMap<DeviceId, Heard>,
     counters: Counters,
     pens: BTreeMap<DeviceId, PagePen>,
+    pictures: Pictures,
     used: Used<DeviceId>,
     notes: u64,
     random: Random,
@@ -175,6 +182,7 @@ impl Hub {
             seen: BTreeMap::new(),
             counters: Counters::default(),
             pens: BTreeMap::new(),
+            pictures: Pictures::default(),
             used: Used::new(Quota::default()),
             notes: 0,
             random,
@@ -195,6 +203,11 @@ impl Hub {
     /// Limits what each device may ask.
     pub fn limit(&mut self, quota: Quota) {
         self.used = Used::new(quota);
+    }
+
+    /// Keeps pictures there. Without it none are taken.
+    pub fn keep_photos(&mut self, photos: Files) {
+        self.pictures = Pictures::kept_in(photos);
     }
 
     /// Goes on where an earlier run stopped. An exchange that somebody recorded before `now` is not fresh

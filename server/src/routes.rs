@@ -141,6 +141,7 @@ pub fn router(app: Shared, shell: Router) -> Router {
     let router = Router::new()
         .route("/exchange/{version}", post(signed::exchange).fallback(only_post))
         .route("/office/{version}", post(signed::office).fallback(only_post))
+        .route("/photo/{version}", post(signed::photo).fallback(only_post))
         .route("/enrol/{version}", post(enrol::enrol).fallback(only_post))
         .route("/bell/{version}", post(bell::bell).fallback(only_post))
         .route("/healthz", get(health::healthz).fallback(only_get))
@@ -186,6 +187,7 @@ async fn measured(State(app): State<Shared>, request: Request, next: Next) -> Re
     let route = match request.uri().path().split('/').nth(1) {
         Some("exchange") => "exchange",
         Some("office") => "office",
+        Some("photo") => "photo",
         Some("enrol") => "enrol",
         Some("bell") => "bell",
         Some("review" | "shared" | "") => "review",

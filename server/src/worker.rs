@@ -310,6 +310,12 @@ impl Worker {
                 });
                 drop(answer.send(reply));
             }
+            Job::Photo { body, answer } => {
+                let reply = self.guarded(|hub, now| {
+                    hub.photo(now, &body).map(|reply| encode(&reply)).map_err(Wrong::Turn)
+                });
+                drop(answer.send(reply));
+            }
             Job::Enrol { from, body, answer } => {
                 let reply = self.guarded(|hub, now| enrol(hub, now, &from, &body));
                 drop(answer.send(reply));

@@ -22,8 +22,8 @@ pub use hazard::{Ack, Advisory, Closing, Lock, Release, Tag};
 pub use meta::{DoubleMark, Note, Repoint, Settlement, TextRead, Void, Vouch};
 pub use signed::SignedFigures;
 pub use unit_work::{
-    Adjustment, Check, Claim, Condition, Finding, GasPart, OldPart, Part, Photo, Reading, Symptom,
-    Tested, Work,
+    Adjustment, Check, Claim, Condition, Finding, GasPart, OldPart, PHOTO_BYTES_MAX, Part, Photo,
+    Reading, Symptom, Tested, Work,
 };
 pub use visit::{Crew, Exception, Labour, Query, Reopen, Reply, SignOff, SignedDoc};
 

@@ -25,6 +25,7 @@
 //! | requests | order 8 | a directory request that waits for the hub |
 //! | quarantine | site 8, hash 32 | a refused change with its reason |
 //! | drafts | a word | half-typed entries |
+//! | photos | state 1, large 1, hash 32 | which document names a picture beside the store, or one that is to be fetched |
 //! | log | site 8, n 8 | one arrival (hub) |
 //! | arrivals | site 8, delivery id 32 | n 8 (hub) |
 //! | logs | site 8 | log id and end of the log (hub) |
@@ -75,6 +76,7 @@ tables! {
     Requests "requests";
     Quarantine "quarantine";
     Drafts "drafts";
+    Photos "photos";
     Log "log";
     Arrivals "arrivals";
     Logs "logs";

@@ -156,7 +156,7 @@ const fn of_turn(turn: &Turn) -> StatusCode {
         Turn::Stale { .. } => StatusCode::CONFLICT,
         Turn::Quota { .. } => StatusCode::TOO_MANY_REQUESTS,
         Turn::Full => StatusCode::INSUFFICIENT_STORAGE,
-        Turn::NotStored => StatusCode::INTERNAL_SERVER_ERROR,
+        Turn::NotStored | Turn::Photo(_) => StatusCode::INTERNAL_SERVER_ERROR,
         Turn::Log(wrong) | Turn::View(ViewError::Log(wrong)) => of_log(wrong),
         Turn::Store(wrong) | Turn::View(ViewError::Store(wrong)) => of_store(wrong),
     }

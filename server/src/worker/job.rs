@@ -54,6 +54,13 @@ pub enum Job {
         /// Where the answer goes.
         answer: Sender<Answer>,
     },
+    /// A piece of a picture.
+    Photo {
+        /// The request's body.
+        body: Vec<u8>,
+        /// Where the answer goes.
+        answer: Sender<Answer>,
+    },
     /// A key that wants to join.
     Enrol {
         /// The address that asks.

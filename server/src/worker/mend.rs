@@ -28,6 +28,7 @@ pub(super) fn remedy_of(turn: &Turn) -> Option<Remedy> {
         | Turn::Quota { .. }
         | Turn::Full
         | Turn::NotStored
+        | Turn::Photo(_)
         | Turn::Log(LogError::Damaged { .. } | LogError::Gap { .. }) => None,
     }
 }

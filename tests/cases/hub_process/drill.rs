@@ -7,6 +7,7 @@ use client_core::device::Unsent;
 use client_core::exchange::frame;
 use client_core::exchange::office::{Order, OrderReply};
 use client_core::record::code::Role;
+use client_core::store::pictures::Pictures;
 use tests::net::guest::Lost;
 use tests::net::{Guest, TempFolder};
 use tests::world::Seeded;
@@ -22,6 +23,8 @@ fn a_backup_that_is_brought_back_loses_nothing_that_devices_hold() {
     let hub = Running::start(&folder, &[]);
     let mut boss = supervisor(&hub, &mut random);
     let mut ilse = technician(&hub.url, &mut boss, "Ilse", &mut random);
+    let picture = *blake3::hash(b"picture").as_bytes();
+    Pictures::new(folder.join("photos")).put(&picture, 7, 0, b"picture").unwrap();
     let url = hub.url.clone();
     let stop = AtomicBool::new(false);
     let backup = place.join("backups/first");
@@ -57,6 +60,8 @@ fn a_backup_that_is_brought_back_loses_nothing_that_devices_hold() {
     let restored = run(&fresh, &["restore", backup.to_str().unwrap()]);
     assert!(restored.status.success(), "{}", said(&restored));
     assert!(said(&restored).contains("the log holds together"), "{}", said(&restored));
+    let pictures = Pictures::new(fresh.join("photos"));
+    assert_eq!(pictures.read(&picture).unwrap().as_deref(), Some(&b"picture"[..]));
     let hub = Running::start(&fresh, &[]);
     let report = ilse.exchange(&hub.url, now()).unwrap();
     assert!(report.wrong.is_empty(), "{:?}", report.wrong);

@@ -10,6 +10,7 @@ use axum::extract::ConnectInfo;
 use axum::http::{HeaderMap, Method, Request};
 use client_core::record::id::LogId;
 use client_core::store::MemoryBytes;
+use client_core::store::pictures::Pictures;
 use server::access::Access;
 use server::config::Settings;
 use server::folder::Opened;
@@ -23,6 +24,7 @@ use server::view::View;
 use server::worker;
 use tower::ServiceExt;
 
+use crate::net::TempFolder;
 use crate::world::Seeded;
 use crate::world::hub::{MANNER, store_on};
 
@@ -55,6 +57,9 @@ pub struct Hall {
     pub clock: Arc<AtomicI64>,
     /// The hub's log.
     pub log: MemoryBytes,
+    /// The pictures that have come.
+    pub pictures: Pictures,
+    _folder: TempFolder,
     worker: Option<worker::Handle>,
     random: Arc<Mutex<Seeded>>,
     runtime: tokio::runtime::Runtime,
@@ -72,6 +77,8 @@ impl Hall {
         let (log, view) = (MemoryBytes::default(), MemoryBytes::default());
         let random = Arc::new(Mutex::new(Seeded::new(seed)));
         let clock = Arc::new(AtomicI64::new(now));
+        let folder = TempFolder::new("hall");
+        let pictures = Pictures::new(folder.join("photos"));
         let opener = {
             let (log, random) = (log.clone(), Arc::clone(&random));
             move |discard_view: bool| {
@@ -81,7 +88,7 @@ impl Hall {
         };
         let mut opener: worker::Opener = Box::new(opener);
         let opened = opener(false).unwrap();
-        let quota = settings.quota;
+        let (quota, kept) = (settings.quota, pictures.clone());
         let tell: worker::Clock = {
             let clock = Arc::clone(&clock);
             Arc::new(move || clock.load(Ordering::Relaxed))
@@ -89,7 +96,10 @@ impl Hall {
         let worker = worker::start(
             opened,
             opener,
-            Box::new(move |hub: &mut Hub| hub.limit(quota)),
+            Box::new(move |hub: &mut Hub| {
+                hub.limit(quota);
+                hub.keep_photos(kept.clone());
+            }),
             Arc::clone(&tell),
             (settings.limits.queue, settings.limits.bells),
         )
@@ -106,7 +116,8 @@ impl Hall {
         let app = App::new(worker.jobs.clone(), window, Arc::new(Sizes::default()), rules, tell);
         let router = router(Arc::new(app), Router::new());
         let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build().unwrap();
-        Hall { router, clock, log, worker: Some(worker), random, runtime }
+        let worker = Some(worker);
+        Hall { router, clock, log, pictures, _folder: folder, worker, random, runtime }
     }
 
     /// Asks from an address.

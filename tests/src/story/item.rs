@@ -523,6 +523,7 @@ fn photo(one: &Value) -> Body {
         phase: None,
         size: None,
         of: None,
+        small: None,
     }
     .into()
 }

@@ -281,7 +281,8 @@ fn parts(random: &mut Seeded) -> Body {
         _ => {
             let mut hash = vec![0; 32];
             random.fill(&mut hash);
-            Photo { hash, subject: words(random), phase: None, size: None, of: None }.into()
+            Photo { hash, subject: words(random), phase: None, size: None, of: None, small: None }
+                .into()
         }
     }
 }

@@ -1,5 +1,6 @@
 //! Evidence of one unit in one visit: readings, checks, findings, work, parts, photos.
 
+use minicbor::bytes::ByteVec;
 use minicbor::{Decode, Encode};
 
 use crate::record::code::{
@@ -277,6 +278,9 @@ pub struct OldPart {
     pub kept: Option<bool>,
 }
 
+/// Most bytes of a picture that travels.
+pub const PHOTO_BYTES_MAX: u64 = 4 * 1024 * 1024;
+
 /// A photo. The picture itself lies beside the records under its hash.
 #[derive(Clone, Debug, PartialEq, Eq, Encode, Decode)]
 #[cbor(map)]
@@ -297,6 +301,16 @@ pub struct Photo {
     /// The entry it belongs to.
     #[n(4)]
     pub of: Option<EntryId>,
+    /// Hash of a small picture of the same, which travels first.
+    #[n(5)]
+    pub small: Option<ByteVec>,
+}
+
+impl Photo {
+    /// Whether a picture is this one, or the small one of the same.
+    pub fn names(&self, hash: &[u8]) -> bool {
+        self.hash == hash || self.small.as_ref().is_some_and(|small| small.as_slice() == hash)
+    }
 }
 
 /// A complaint or symptom. Two symptoms are two symptoms.
