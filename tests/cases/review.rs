@@ -6,6 +6,7 @@ mod guard;
 mod hostile;
 mod nine;
 mod pattern;
+mod photos;
 mod report;
 mod rights;
 mod stories;
@@ -22,6 +23,7 @@ use client_core::record::doc_id::{DocId, DocKind};
 use client_core::record::field::FieldValue;
 use client_core::record::id::{ApplianceId, PersonId, SiteId, VisitId};
 use client_core::record::signer::Standing;
+use client_core::store::pictures::digits;
 use server::config::Settings;
 use tests::net::desk::value_of;
 use tests::net::{Desk, Hall};
@@ -87,12 +89,16 @@ pub(crate) fn real(path: &str) -> String {
         .replace("{visit}", &VISIT.to_string())
         .replace("{name}", "pages.css")
         .replace("{what}", "lines.csv")
+        .replace("{hash}", &digits(blake3::hash(PICTURE).as_bytes()))
         .replace("{token}", "guessed");
     match path.strip_suffix("{kind}") {
         Some(begin) => format!("{begin}visit?visit={VISIT}"),
         None => path,
     }
 }
+
+/// The bytes of a picture.
+const PICTURE: &[u8] = b"picture";
 
 fn visit_path() -> String {
     format!("/review/sites/{SITE}/visits/{VISIT}")

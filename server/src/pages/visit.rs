@@ -377,8 +377,33 @@ pub fn sheet_of(sheet: &Sheet, site: &str, visit: &str) -> Markup {
             }
             @for why in &sheet.missing { p.dim { (why) } }
             @for text in &sheet.texts { div.note { p.dim { (text.subject) } p.pre { (text.text) } } }
+            @if !sheet.photos.is_empty() { h3 { "Photos" } (photos(sheet, site, visit)) }
             @if !sheet.lines.is_empty() { h3 { "Every entry" } (lines(&sheet.lines)) }
             @for problem in &sheet.problems { p.note { (Shape::Unknown.svg()) (problem) } }
+        }
+    }
+}
+
+/// Small pictures that lead to the whole ones. What has not come says where it is.
+fn photos(sheet: &Sheet, site: &str, visit: &str) -> Markup {
+    let path = |hash: &str| format!("{}/photo/{}/{hash}", visit_path(site, visit), sheet.unit.id);
+    html! {
+        ul.photos {
+            @for one in &sheet.photos {
+                @let alt = format!("photo of {} at {}", one.subject, sheet.unit.name);
+                li {
+                    @match (&one.small, one.small_here, one.here) {
+                        (Some(small), true, true) => a href=(path(&one.hash)) { img src=(path(small)) alt=(alt) loading="lazy"; },
+                        (Some(small), true, false) => img src=(path(small)) alt=(alt) loading="lazy";,
+                        (_, _, true) => a href=(path(&one.hash)) { img src=(path(&one.hash)) alt=(alt) loading="lazy"; },
+                        (_, _, false) => p.note { "on the phone of " (one.person.name) " still" },
+                    }
+                    p { (one.subject) @if let Some(phase) = &one.phase { ", " (phase) } br;
+                        span.dim { (one.person.name) ", " (one.at)
+                            @if let Some(out) = &one.out { ", " (out) }
+                            @if one.small_here && !one.here { ", the large picture has not come yet" } } }
+                }
+            }
         }
     }
 }

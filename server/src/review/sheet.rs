@@ -6,10 +6,11 @@ use client_core::present::Say;
 use client_core::record::body::Body;
 use client_core::record::code::{Phase, Quantity};
 use client_core::record::derived::block::{Block, Judgement, block};
-use client_core::record::file::{UnitInVisit, VisitFile};
+use client_core::record::file::{Papers, UnitInVisit, VisitFile};
 use client_core::record::id::ApplianceId;
 use client_core::record::mark::{Mark, Marker};
 use client_core::record::read::Entry;
+use client_core::store::pictures::digits;
 use client_core::trade::verdict::Verdict;
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -82,6 +83,29 @@ pub struct Text {
     pub text: String,
 }
 
+/// A photo that was taken.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
+pub struct Picture {
+    /// BLAKE3 of the picture, in hexadecimal digits.
+    pub hash: String,
+    /// The same of a small picture, where one was made.
+    pub small: Option<String>,
+    /// What it shows.
+    pub subject: String,
+    /// Found or left.
+    pub phase: Option<String>,
+    /// Who took it.
+    pub person: Named,
+    /// When, by the clock of that person's device.
+    pub at: String,
+    /// The picture has come to the hub.
+    pub here: bool,
+    /// The small picture has.
+    pub small_here: bool,
+    /// Why it does not count: withdrawn, waiting.
+    pub out: Option<String>,
+}
+
 /// A unit's sheet.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
 pub struct Sheet {
@@ -103,6 +127,8 @@ pub struct Sheet {
     pub derived: Vec<(String, String, String)>,
     /// What cannot be worked out or judged, and why.
     pub missing: Vec<String>,
+    /// Photos.
+    pub photos: Vec<Picture>,
     /// Every entry.
     pub lines: Vec<Line>,
     /// Entries about the unit itself that name this visit: shut-downs, padlocks, advice.
@@ -149,6 +175,7 @@ pub fn sheet(file: &VisitFile<'_>, unit: &UnitInVisit<'_>, book: &Book) -> Sheet
                 block.missing.iter().map(move |why| format!("{phase}: {why}"))
             })
             .collect(),
+        photos: own.into_iter().flat_map(|sheet| pictures(sheet, book)).collect(),
         lines: lines.collect(),
         about_unit: about_unit(file, unit, book),
         texts: texts
@@ -163,6 +190,25 @@ pub fn sheet(file: &VisitFile<'_>, unit: &UnitInVisit<'_>, book: &Book) -> Sheet
             .flat_map(|sheet| sheet.read.problems.iter().map(ToString::to_string))
             .collect(),
     }
+}
+
+fn pictures(sheet: &Papers<'_>, book: &Book) -> Vec<Picture> {
+    let digits = |hash: &[u8]| hash.try_into().ok().map(|hash| digits(&hash));
+    let entries = sheet.read.entries.iter().filter_map(|entry| {
+        let Body::Photo(photo) = &entry.body else { return None };
+        Some(Picture {
+            hash: digits(&photo.hash)?,
+            small: photo.small.as_ref().and_then(|small| digits(small)),
+            subject: photo.subject.clone(),
+            phase: photo.phase.map(|phase| phase.says().to_owned()),
+            person: book.named_person(entry.person()),
+            at: at(entry.stamp.at()),
+            here: false,
+            small_here: false,
+            out: out_of_count(entry),
+        })
+    });
+    entries.collect()
 }
 
 fn about_unit(file: &VisitFile<'_>, unit: &UnitInVisit<'_>, book: &Book) -> Vec<Line> {
@@ -199,14 +245,6 @@ pub fn line(entry: &Entry, marks: Vec<String>, book: &Book) -> Line {
         Body::Reading(reading) => reading.instrument.map(|instrument| say.entry(instrument)),
         _ => None,
     };
-    let out = match () {
-        () if !entry.shown() => {
-            Some("waits for a supervisor: its key was revoked before".to_owned())
-        }
-        () if entry.voided_by.is_some() => Some("withdrawn".to_owned()),
-        () if entry.corrected_by.is_some() => Some("corrected by a later entry".to_owned()),
-        () => None,
-    };
     let phase = match &entry.body {
         Body::Reading(reading) => format!("{}: ", reading.phase.says()),
         _ => String::new(),
@@ -223,8 +261,19 @@ pub fn line(entry: &Entry, marks: Vec<String>, book: &Book) -> Line {
         at: at(entry.stamp.at()),
         instrument,
         marks,
-        out,
+        out: out_of_count(entry),
     }
+}
+
+/// Why an entry does not count; none when it does.
+fn out_of_count(entry: &Entry) -> Option<String> {
+    let why = match () {
+        () if !entry.shown() => "waits for a supervisor: its key was revoked before",
+        () if entry.voided_by.is_some() => "withdrawn",
+        () if entry.corrected_by.is_some() => "corrected by a later entry",
+        () => return None,
+    };
+    Some(why.to_owned())
 }
 
 fn readings(unit: &UnitInVisit<'_>, found: &Block, left: &Block, book: &Book) -> Vec<FoundLeft> {

@@ -69,6 +69,7 @@ pub(super) fn router() -> Router<Shared> {
         .route("/review/sites/{site}/units/{unit}/answer", post(unit::answer))
         .route("/review/questions", get(unit::questions))
         .route(visit, get(look::visit))
+        .route(&at("/photo/{unit}/{hash}"), get(look::photo))
         .route(&at("/settle"), get(look::settle).post(deed::settle))
         .route(&at("/sign"), post(deed::sign))
         .route(&at("/except"), post(deed::except))

@@ -2,6 +2,7 @@
 
 use serde_json::Value;
 
+use super::photos::photo;
 use super::{Firm, UNIT, firm, real, visit_path};
 
 /// Whether a value fits a schema of the description. Only what schemas out of types use is looked at.
@@ -63,7 +64,9 @@ fn fits(root: &Value, schema: &Value, value: &Value, at: &str) -> Result<(), Str
 
 #[test]
 fn every_path_of_the_description_answers_by_its_schema() {
-    let Firm { hall, mut desk, .. } = firm(80);
+    let mut firm = firm(80);
+    photo(&mut firm);
+    let Firm { hall, mut desk, .. } = firm;
     let description: Value =
         serde_json::from_str(&desk.page(&hall, "/api/1/openapi.json")).unwrap();
     let mut answered = 0;

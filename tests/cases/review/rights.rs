@@ -9,6 +9,7 @@ use serde_json::Value;
 use tests::net::Desk;
 use tests::net::hall::Answer;
 
+use super::photos::photo;
 use super::{AT, Firm, UNIT, code_for, exchange, firm, real};
 use crate::thread::{NOW, set, stamp};
 
@@ -62,6 +63,7 @@ const TABLE: &[(&str, &str, [May; 3])] = &[
     ("post", "/review/sites/{site}/visits/{visit}/share", [Yes, Yes, Nothing]),
     ("post", "/review/sites/{site}/visits/{visit}/unshare", [Yes, Yes, Nothing]),
     ("get", "/review/sites/{site}/visits/{visit}/export/{what}", [Yes, Yes, Nothing]),
+    ("get", "/review/sites/{site}/visits/{visit}/photo/{unit}/{hash}", [Yes, Yes, Nothing]),
     ("get", "/review/sites/{site}/report/{kind}", [Yes, Yes, Nothing]),
     ("post", "/review/firm", [Yes, Yes, Yes]),
     ("get", "/review/questions", [Yes, Yes, Yes]),
@@ -161,6 +163,7 @@ fn every_route_lets_in_whom_the_table_says_and_nobody_else() {
     let name = Action::Set(vec![set("site/name", "Second Hall")]);
     firm.boss.act(&[Step::new(doc, name)], &by).unwrap();
     exchange(&firm.hall, &mut firm.boss);
+    photo(&mut firm);
     let roles = [
         (Role::Office, None, "192.0.2.21"),
         (Role::Supervisor, None, "192.0.2.22"),

@@ -64,6 +64,7 @@ fn the_same_photo_twice_stays_twice() {
             phase: None,
             size: None,
             of: None,
+            small: None,
         };
         act(device, SHEET, Action::Enter(vec![photo.into()]));
     }

@@ -3,10 +3,13 @@
 use std::collections::BTreeMap;
 
 use axum::extract::{Path, Query, State};
+use axum::http::{HeaderValue, header};
+use axum::response::IntoResponse;
 use client_core::device::list;
 use client_core::record::contradiction::{Contradiction, removed_with_evidence};
 use client_core::record::doc_id::{DocId, DocKind};
 use client_core::record::id::{ApplianceId, SiteId, VisitId};
+use client_core::store::pictures::{digits, hash_of};
 
 use super::session::Signed;
 use super::wrong::PageWrong;
@@ -166,6 +169,14 @@ pub(super) fn visit_of(
     let mut laid_out = visits_model::visit(&file, site, &name, &book);
     laid_out.queue.extend(removed.into_iter().map(queue::removed));
     laid_out.queue.sort_by_key(|item| item.group);
+    for picture in laid_out.units.iter_mut().flat_map(|sheet| &mut sheet.photos) {
+        let here = |digits: &str| match hash_of(digits) {
+            Some(hash) => hub.photo_here(&hash).map_err(turned),
+            None => Ok(false),
+        };
+        picture.here = here(&picture.hash)?;
+        picture.small_here = picture.small.as_deref().map_or(Ok(false), here)?;
+    }
     laid_out.others =
         sites.iter().flat_map(|own| own.unit_lines(&book)).map(|one| one.unit).collect();
     Ok(Some((laid_out, one)))
@@ -214,6 +225,41 @@ pub(super) async fn visit((State(app), signed): In, Path(path): Path<(String, St
     let mut chrome = signed.chrome;
     chrome.hears = vec![place.0.to_string()];
     Ok(shown(pages::visit::visit(&chrome, &visit, &links)))
+}
+
+/// `GET .../photo/{unit}/{hash}`
+pub(super) async fn photo(
+    (State(app), signed): In,
+    Path((site, visit, unit, hash)): Path<(String, String, String, String)>,
+) -> Answer {
+    let (site, visit) = place((site, visit))?;
+    let unit: ApplianceId = id(&unit)?;
+    let hash = hash_of(&hash).ok_or(PageWrong::Nothing)?;
+    let doc = DocId::new(site, DocKind::Sheet(visit, unit));
+    let acting = signed.acting.clone();
+    let found = on_hub(&app, move |hub, _| hub.photo_seen(&acting, doc, hash).map_err(turned));
+    let picture = found.await?.ok_or(PageWrong::Nothing)?;
+    let (kind, ending) = kind_of(&picture);
+    // Shown inside a page it is a picture; opened by itself it is a file that nothing runs.
+    let file = format!("attachment; filename=\"photo-{}.{ending}\"", &digits(&hash)[..12]);
+    let headers = [
+        (header::CONTENT_TYPE, HeaderValue::from_static(kind)),
+        (
+            header::CONTENT_DISPOSITION,
+            HeaderValue::from_str(&file).map_err(|_| PageWrong::Nothing)?,
+        ),
+        (header::CACHE_CONTROL, HeaderValue::from_static("private, max-age=3600")),
+    ];
+    Ok((headers, picture).into_response())
+}
+
+/// The kind of a picture and the ending of its file, by its first bytes; whatever is no picture is bytes.
+fn kind_of(picture: &[u8]) -> (&'static str, &'static str) {
+    match picture {
+        [0xff, 0xd8, 0xff, ..] => ("image/jpeg", "jpg"),
+        [0x89, b'P', b'N', b'G', ..] => ("image/png", "png"),
+        _ => ("application/octet-stream", "bin"),
+    }
 }
 
 /// `GET .../settle?key=...&unit=...`

@@ -168,6 +168,11 @@ const PATHS: &[Route] = &[
         "rows for the office, or the whole visit, as a file",
         Gives::File,
     ),
+    get(
+        "/review/sites/{site}/visits/{visit}/photo/{unit}/{hash}",
+        "a picture that a photo of the visit names",
+        Gives::File,
+    ),
     get("/review/sites/{site}/report/{kind}", "a report, as a page or as a file", Gives::Page),
     form("/review/firm", "name the firm that stands on reports", &["token", "name", "phone"]),
     open(false, "/shared/{token}", "a customer's report, to whoever has the link", Gives::Page),
