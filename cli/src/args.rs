@@ -11,9 +11,9 @@ use crate::commands::{
     adjust, advise, answer, area, ask, blockers, calc, catalogue, check, claim, close, completions,
     contradictions, correct, crew, device, draft, event, except, exchange, export, fault, finding,
     found, gas_part, here, history, instrument, join, labour, left, lines, list, lock, man, note,
-    part, pattern, person, photo, plan, position, quarantine, query, read, release, reopen, reply,
-    report, review, set, settle, show, shut_down, sign, site, status, symptom, target, told, unit,
-    unlock, vouch, whereis, wish, withdraw, words, work,
+    part, pattern, person, photo, pictures, plan, position, quarantine, query, read, release,
+    reopen, reply, report, review, set, settle, show, shut_down, sign, site, status, symptom,
+    target, told, unit, unlock, vouch, whereis, wish, withdraw, words, work,
 };
 use crate::ui::Colour;
 
@@ -162,6 +162,7 @@ commands! {
     Crew crew true;
     Note note true;
     Photo photo true;
+    Pictures pictures false;
     Symptom symptom true;
     Claim claim true;
     Close close true;

@@ -14,7 +14,7 @@ files! {
     adjust advise answer area ask blockers calc catalogue check claim close completions
     contradictions correct crew device draft event except exchange export fault finding found gas_part
     here history instrument join labour left lines list lock man note part pattern person photo
-    plan position quarantine query read release reopen reply report review set settle show shut_down sign site
+    pictures plan position quarantine query read release reopen reply report review set settle show shut_down sign site
     status symptom target told unit unlock vouch whereis wish withdraw words work
 }
 

@@ -6,6 +6,7 @@
 
 pub mod args;
 pub mod book;
+pub mod carry;
 pub mod clap_text;
 pub mod commands;
 pub mod desk;

@@ -5,6 +5,7 @@ mod day;
 mod input;
 mod office;
 mod paper;
+mod pictures;
 mod process;
 mod sums;
 mod text;

@@ -10,6 +10,7 @@ use client_core::record::mark::CLOCK_SHOWN_S;
 use serde_json::json;
 
 use crate::book::{self, Book};
+use crate::carry::{Moved, carry};
 use crate::desk::Desk;
 use crate::error::Trouble;
 use crate::ui::{Tone, counted};
@@ -32,10 +33,11 @@ struct Trip {
     up: usize,
     down: usize,
     stuck: bool,
+    pictures: Moved,
 }
 
 /// The body of an answer that is one.
-pub(super) fn body(answer: Answer) -> Result<Vec<u8>, Trouble> {
+pub(crate) fn body(answer: Answer) -> Result<Vec<u8>, Trouble> {
     if answer.status == 200 {
         return Ok(answer.body);
     }
@@ -62,6 +64,16 @@ pub(crate) fn run(args: &Args, desk: &mut Desk<'_>) -> Result<(), Trouble> {
         wanted = missing(desk, wanted)?;
         if wanted.is_empty() || wanted.len() == before || trip.stuck {
             break;
+        }
+    }
+    desk.device()?.want_photos_of(&report)?;
+    match carry(desk, wire.as_mut()) {
+        Ok(moved) => trip.pictures = moved,
+        Err(Trouble::Pipe) => return Err(Trouble::Pipe),
+        // The record is through; pictures are tried again with the next exchange.
+        Err(wrong) => {
+            let says = format!("pictures did not all go: {wrong}; they are tried again");
+            desk.ui.talk(Tone::Look, &says);
         }
     }
     say(desk, &report, trip, &wanted)?;
@@ -186,6 +198,8 @@ fn say(
             "sent_deliveries": report.echoed,
             "taken_changes": report.changes_down,
             "taken_deliveries": report.taken,
+            "pictures_sent": trip.pictures.up,
+            "pictures_taken": trip.pictures.down,
             "rows": report.rows,
             "whole_documents": report.wholes,
             "refused": report.refused,
@@ -208,6 +222,10 @@ fn say(
     ))?;
     if report.rows + u64::from(report.wholes) > 0 {
         let says = format!("{} rows and {} whole documents", report.rows, report.wholes);
+        desk.ui.line(&says)?;
+    }
+    if trip.pictures != Moved::default() {
+        let says = format!("pictures: {} sent, {} taken", trip.pictures.up, trip.pictures.down);
         desk.ui.line(&says)?;
     }
     for (name, entries, docs) in &news {

@@ -9,7 +9,7 @@ use std::rc::Rc;
 use cli::outside::{Files, Outside, Stores};
 use cli::wire::{Answer, Wire, WireWrong};
 use client_core::exchange::enrol::{self, EnrolAsk};
-use client_core::exchange::{frame, office};
+use client_core::exchange::{frame, office, photo};
 use client_core::record::code::Role;
 use client_core::record::id::PersonId;
 use serde_json::Value;
@@ -73,6 +73,10 @@ impl Wire for InThread {
         Ok(match path {
             frame::PATH => match hub.exchange(self.now, &[body]).pop().unwrap() {
                 Ok(body) => Answer { status: 200, body },
+                Err(turn) => turned(turn),
+            },
+            photo::PATH => match hub.photo(self.now, body) {
+                Ok(reply) => Answer { status: 200, body: frame::encode(&reply) },
                 Err(turn) => turned(turn),
             },
             office::PATH => match hub.order(self.now, body) {

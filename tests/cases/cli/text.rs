@@ -189,6 +189,7 @@ fn every_command_has_a_case() {
         include_str!("input.rs"),
         include_str!("office.rs"),
         include_str!("paper.rs"),
+        include_str!("pictures.rs"),
         include_str!("process.rs"),
         include_str!("sums.rs"),
         include_str!("text.rs"),
