@@ -2,7 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use client_core::device::{Device, Random};
+use client_core::device::{Device, PhotoHeard, Random};
+use client_core::exchange::photo::PhotoName;
 use client_core::record::value::Moment;
 use client_core::store::{Bytes as _, Manner, Store, StoreError};
 use wasm_bindgen::prelude::*;
@@ -28,6 +29,16 @@ fn moment(secs: f64, offset_min: i32) -> Moment {
     #[expect(clippy::cast_possible_truncation, reason = "a clock's seconds")]
     let secs = secs as i64;
     Moment { secs, offset_min: i16::try_from(offset_min).unwrap_or(0) }
+}
+
+/// A count as scripts have it.
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "a file's size, never below nothing"
+)]
+fn whole(count: f64) -> u64 {
+    count as u64
 }
 
 /// Names and values in turn, as the scripts send the lines of a screen.
@@ -65,6 +76,49 @@ fn device_of(handle: Handle, manner: Manner) -> Result<Device, JsError> {
 #[derive(Debug)]
 pub struct Left {
     carry: crate::app::Carry,
+}
+
+/// A piece of a picture from the hub.
+#[wasm_bindgen]
+#[derive(Debug)]
+pub struct Piece {
+    at: u64,
+    piece: Vec<u8>,
+    last: bool,
+}
+
+#[wasm_bindgen]
+impl Piece {
+    /// Bytes before it.
+    #[expect(clippy::cast_precision_loss, reason = "a picture has a few million bytes at most")]
+    pub fn at(&self) -> f64 {
+        self.at as f64
+    }
+
+    /// Its bytes.
+    pub fn bytes(&self) -> Vec<u8> {
+        self.piece.clone()
+    }
+
+    /// Whether the picture ends with it.
+    pub fn last(&self) -> bool {
+        self.last
+    }
+}
+
+/// A picture that the hub has lost.
+#[wasm_bindgen]
+#[derive(Debug)]
+pub struct LookedFor {
+    name: PhotoName,
+}
+
+#[wasm_bindgen]
+impl LookedFor {
+    /// The name of its file.
+    pub fn file(&self) -> String {
+        crate::app::photo_name(&self.name.hash)
+    }
 }
 
 /// The program on one store.
@@ -114,11 +168,81 @@ impl Phone {
         crate::app::photo_name(&crate::app::hash_of(picture))
     }
 
-    /// A picture lies beside the store: enters it.
-    pub fn photo_taken(&mut self, picture: &[u8], subject: &str, secs: f64, offset_min: i32) {
-        let size = u64::try_from(picture.len()).unwrap_or(u64::MAX);
-        let hash = crate::app::hash_of(picture);
-        self.app.photo_taken(hash, subject, size, moment(secs, offset_min));
+    /// A picture lies beside the store, with a small one of the same: enters it.
+    pub fn photo_taken(
+        &mut self,
+        picture: &[u8],
+        small: &[u8],
+        subject: &str,
+        secs: f64,
+        offset_min: i32,
+    ) {
+        self.app.photo_taken(picture, small, subject, moment(secs, offset_min));
+    }
+
+    /// Begins to move pictures.
+    pub fn photos_begin(&mut self) {
+        self.app.photos_begin();
+    }
+
+    /// The next piece to be moved: "up" or "down", the picture's name, where the piece begins, and how long
+    /// it is at most. Undefined when nothing is left.
+    pub fn photo_next(&mut self) -> Result<Option<String>, JsError> {
+        let next = self.app.photo_next().map_err(words)?;
+        Ok(next.map(|next| {
+            let way = if next.up { "up" } else { "down" };
+            format!("{way} {} {} {}", crate::app::photo_name(&next.hash), next.at, next.most)
+        }))
+    }
+
+    /// So many bytes of it came before.
+    pub fn photo_begun(&mut self, bytes: f64) {
+        self.app.photo_begun(whole(bytes));
+    }
+
+    /// The request for that piece; empty when there is none.
+    pub fn photo_request(
+        &mut self,
+        piece: &[u8],
+        size: f64,
+        secs: f64,
+        offset_min: i32,
+    ) -> Vec<u8> {
+        let now = moment(secs, offset_min);
+        self.app.photo_request(piece, whole(size), now).unwrap_or_default()
+    }
+
+    /// Takes a reply in: a piece to be written, where one came.
+    pub fn photo_reply(&mut self, bytes: &[u8]) -> Result<Option<Piece>, JsError> {
+        Ok(match self.app.photo_reply(bytes).map_err(words)? {
+            PhotoHeard::On => None,
+            PhotoHeard::Piece { at, piece, last } => Some(Piece { at, piece, last }),
+        })
+    }
+
+    /// What came is the picture, and has its name.
+    pub fn photo_over(&mut self) -> Result<(), JsError> {
+        self.app.photo_over().map_err(|wrong| store_words(&wrong))
+    }
+
+    /// What came is not the picture.
+    pub fn photo_bent(&mut self) {
+        self.app.photo_bent();
+    }
+
+    /// The picture does not lie beside the store any more.
+    pub fn photo_lost(&mut self) -> Result<(), JsError> {
+        self.app.photo_lost().map_err(|wrong| store_words(&wrong))
+    }
+
+    /// Pictures that the hub has lost and that may lie here.
+    pub fn photos_looked_for(&mut self) -> Vec<LookedFor> {
+        self.app.photos_looked_for().into_iter().map(|name| LookedFor { name }).collect()
+    }
+
+    /// One of them does.
+    pub fn photo_found(&mut self, found: &LookedFor, size: f64) -> Result<(), JsError> {
+        self.app.photo_found(&found.name, whole(size)).map_err(words)
     }
 
     /// A newer program waits.

@@ -18,11 +18,11 @@ pub use entry::OFF_THE_ROUND;
 pub use exchange::ExchangeFailed;
 pub use fault::NOTHING;
 pub use hazard::ISOLATIONS;
-pub use photo::{hash_of, photo_name};
+pub use photo::{LARGE, hash_of, photo_name};
 
 use std::collections::BTreeMap;
 
-use client_core::device::{Device, DeviceError, Report};
+use client_core::device::{Device, DeviceError, PhotoTalk, Report};
 use client_core::exchange::talk::Talk;
 use client_core::record::apply::Delta;
 use client_core::record::deed::Deed as Acts;
@@ -49,6 +49,8 @@ pub enum Effect {
     Buzz(u8),
     /// Begin an exchange.
     Exchange,
+    /// Move pictures.
+    Photos,
     /// Put a text on the clipboard.
     Copy(String),
     /// Share or download what [`App::take_file`] gives, under this name.
@@ -71,6 +73,7 @@ impl Effect {
         match self {
             Effect::Buzz(times) => format!("buzz {times}"),
             Effect::Exchange => "exchange".to_owned(),
+            Effect::Photos => "photos".to_owned(),
             Effect::Copy(text) => format!("copy {text}"),
             Effect::File(name) => format!("file {name}"),
             Effect::Pick => "pick".to_owned(),
@@ -91,6 +94,7 @@ pub struct App {
     now: Moment,
     effects: Vec<Effect>,
     talk: Option<Talk>,
+    photos: PhotoTalk,
     report: Report,
     file: Option<Vec<u8>>,
     stuck: bool,
@@ -126,6 +130,7 @@ impl App {
             now,
             effects: vec![],
             talk: None,
+            photos: PhotoTalk::default(),
             report,
             file: None,
             stuck: false,
@@ -317,6 +322,7 @@ impl App {
             | Deed::Doubles { .. }
             | Deed::ReadText { .. }
             | Deed::Void { .. } => self.at_the_unit(deed),
+            Deed::Large { unit, photo } => self.large_photo(unit, photo.0),
             Deed::Choose { what, to } => {
                 match to.0.as_str() {
                     "none" => self.state.chosen.remove(&what.0),

@@ -116,6 +116,7 @@ fn strip(see: &See<'_>) -> Markup {
             }
             @else if unsent == 1 { span { (see.t("1 entry only on this phone")) } }
             @else { span { (see.f("{} entries only on this phone", &[&unsent.to_string()])) } }
+            @if see.lists.photos.up > 0 { span { (see.f("{} pictures wait", &[&see.lists.photos.up.to_string()])) } }
             @for timer in see.state.timers.iter().filter(|timer| timer.until > see.now.secs) {
                 @let left = timer.until - see.now.secs;
                 span class="clock" { (timer.unit) " " (see.t(&timer.what)) " "

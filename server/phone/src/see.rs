@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use client_core::device::{EntryState, Listed, Report};
+use client_core::device::{EntryState, Listed, PhotosWaiting, Report};
 use client_core::exchange::frame::PersonRow;
 use client_core::present::say::figure;
 use client_core::present::{Names, Say};
@@ -58,6 +58,8 @@ pub struct Lists {
     pub past: Vec<(ApplianceId, SheetRow)>,
     /// Entries on this phone only, all buildings.
     pub unsent: u64,
+    /// Pictures on the way.
+    pub photos: PhotosWaiting,
     /// Where the entry of the screen is.
     pub state: Option<EntryState>,
     /// Changes in quarantine.

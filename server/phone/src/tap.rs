@@ -225,6 +225,7 @@ spoken! {
         ItIs { unit: ApplianceId, cause: Name } = "itis" "The cause that a person settles on.",
         Void { unit: ApplianceId, entry: EntryId } = "void" "Take an own entry out of the count.",
         Labour { kind: LabourKind, minutes: u16 } = "labour" "Working time.",
+        Large { unit: ApplianceId, photo: Name } = "large" "A photo is to be seen large.",
         SignIt {} = "signit" "Sign.",
         Sync {} = "sync" "Exchange now.",
         Export {} = "export" "Write everything unsent into a file.",

@@ -185,19 +185,28 @@ async function shrunk(file, most, quality) {
   return (await canvas.convertToBlob({ type: "image/jpeg", quality })).arrayBuffer();
 }
 
-// Photos lie beside the records; the page names them by their hash.
-async function blobs() {
-  for (const image of document.querySelectorAll("img[data-blob]")) {
-    if (image.dataset.shown === image.dataset.blob) continue;
-    image.dataset.shown = image.dataset.blob;
+// Photos lie beside the records; the page names them by their hash. What is not here yet may be shown small
+// instead.
+const shown = new Map();
+async function blob(name) {
+  if (!name) return null;
+  if (!shown.has(name)) {
     try {
       const root = await navigator.storage.getDirectory();
       const folder = await root.getDirectoryHandle("photos");
-      const file = await folder.getFileHandle(`${image.dataset.blob}.small.jpg`);
-      image.src = URL.createObjectURL(await file.getFile());
+      const file = await (await folder.getFileHandle(`${name}.jpg`)).getFile();
+      shown.set(name, URL.createObjectURL(file));
     } catch {
-      image.dataset.missing = "";
+      return null;
     }
+  }
+  return shown.get(name);
+}
+async function blobs() {
+  for (const image of document.querySelectorAll("img[data-blob]")) {
+    const source = (await blob(image.dataset.blob)) ?? (await blob(image.dataset.instead));
+    if (source) image.src = source;
+    else image.dataset.missing = "";
   }
 }
 
@@ -257,6 +266,7 @@ function carry(effect) {
   const rest = effect.slice(word.length + 1);
   if (word === "buzz") navigator.vibrate?.(rest === "1" ? 40 : [60, 60, 60]);
   else if (word === "exchange") send({ kind: "exchange" });
+  else if (word === "photos") send({ kind: "photos" });
   else if (word === "copy") navigator.clipboard?.writeText(rest);
   else if (word === "file") send({ kind: "file", name: rest });
   else if (word === "pick") document.getElementById("pick").click();

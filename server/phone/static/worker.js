@@ -342,6 +342,7 @@ async function exchange() {
     queue = queue.then(copy).catch((wrong) => console.error(words(wrong)));
   }
   if (more) await exchange();
+  else photos();
 }
 
 // The bell: a signed request whose answer stays open and says when a site has news.
@@ -376,15 +377,99 @@ async function listen() {
 async function photo({ picture, thumb, subject }) {
   const bytes = new Uint8Array(picture);
   const name = run(() => phone.photo_name(bytes));
+  const small = new Uint8Array(thumb ?? []);
   const folder = await root.getDirectoryHandle("photos", { create: true });
   try {
     await writeAll(folder, `${name}.jpg`, bytes);
-    if (thumb) await writeAll(folder, `${name}.small.jpg`, new Uint8Array(thumb));
-    run(() => phone.photo_taken(bytes, subject, ...now()));
+    if (small.length) await writeAll(folder, `${run(() => phone.photo_name(small))}.jpg`, small);
+    run(() => phone.photo_taken(bytes, small, subject, ...now()));
   } catch (wrong) {
     phone?.say(`The photo was not kept: ${words(wrong)}`);
   }
   show();
+}
+
+async function fileIn(folder, name) {
+  try {
+    return await (await folder.getFileHandle(name)).getFile();
+  } catch (wrong) {
+    if (wrong.name === "NotFoundError") return null;
+    throw wrong;
+  }
+}
+
+async function writeAt(folder, name, at, bytes) {
+  const handle = await handleOf(await folder.getFileHandle(name, { create: true }));
+  try {
+    handle.truncate(at);
+    if (handle.write(bytes, { at }) !== bytes.length) throw new DOMException("no room", "QuotaExceededError");
+    handle.flush();
+  } finally {
+    handle.close();
+  }
+}
+
+// Pictures to the hub and from it, piece by piece, small ones first. A cut link costs one piece.
+let carrying = false;
+async function photos() {
+  if (!phone || carrying || exchanging || hushed) return;
+  carrying = true;
+  try {
+    run(() => phone.photos_begin());
+    for (;;) {
+      const next = run(() => phone?.photo_next());
+      if (!next || exchanging) break;
+      const folder = await root.getDirectoryHandle("photos", { create: true });
+      if (!(await onePiece(folder, ...next.split(" ")))) break;
+      for (const lost of run(() => phone?.photos_looked_for()) ?? []) {
+        const file = await fileIn(folder, `${lost.file()}.jpg`);
+        if (file) run(() => phone?.photo_found(lost, file.size));
+      }
+    }
+  } catch (wrong) {
+    // No signal, or no room: tried again after the next exchange.
+    console.info(words(wrong));
+  } finally {
+    carrying = false;
+    show();
+  }
+}
+
+async function onePiece(folder, way, name, at, most) {
+  let piece = new Uint8Array();
+  let size = 0;
+  if (way === "up") {
+    const file = await fileIn(folder, `${name}.jpg`);
+    if (!file) {
+      run(() => phone?.photo_lost());
+      return true;
+    }
+    size = file.size;
+    piece = new Uint8Array(await file.slice(Number(at), Number(at) + Number(most)).arrayBuffer());
+  } else if (at === "0") {
+    const begun = await fileIn(folder, `${name}.begun`);
+    if (begun?.size) run(() => phone?.photo_begun(begun.size));
+  }
+  const request = run(() => phone?.photo_request(piece, size, ...now()));
+  if (!request?.length) return false;
+  const answer = await post("/photo/1", request);
+  if (!answer.ok || !phone) return false;
+  const bytes = new Uint8Array(await answer.arrayBuffer());
+  const came = run(() => phone?.photo_reply(bytes));
+  if (!came) return Boolean(phone);
+  await writeAt(folder, `${name}.begun`, came.at(), came.bytes());
+  if (!came.last()) return true;
+  const whole = new Uint8Array(await (await fileIn(folder, `${name}.begun`)).arrayBuffer());
+  if (run(() => phone?.photo_name(whole)) === name) {
+    await writeAll(folder, `${name}.jpg`, whole);
+    await folder.removeEntry(`${name}.begun`);
+    run(() => phone?.photo_over());
+    show();
+  } else {
+    await folder.removeEntry(`${name}.begun`);
+    run(() => phone?.photo_bent());
+  }
+  return true;
 }
 
 async function handle(message) {
@@ -414,6 +499,9 @@ async function handle(message) {
       break;
     case "photo":
       if (phone) await photo(message);
+      break;
+    case "photos":
+      photos();
       break;
     case "taken":
       run(() => phone?.take_in(new Uint8Array(message.bytes), ...now()));

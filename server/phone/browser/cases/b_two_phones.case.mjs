@@ -2,7 +2,7 @@
 import { mkdtemp, readdir, rm } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { begin, round } from "./hands.mjs";
+import { begin, exchange, round } from "./hands.mjs";
 import { PATIENCE, Phone, check, pause } from "./kit.mjs";
 
 async function pair(hub, phones) {
@@ -14,16 +14,6 @@ async function pair(hub, phones) {
   await ilse.today();
   await dov.today();
   return [ilse, dov];
-}
-
-async function exchange(phone) {
-  await phone.tap("go exchange");
-  await phone.at("exchange");
-  await phone.tap("sync");
-  await phone.settled();
-  await phone.sees("Exchange complete");
-  await phone.tap("home");
-  await phone.at("units");
 }
 
 // One figure of the found block, and back to the list.

@@ -48,3 +48,14 @@ export async function round(phone, own = {}, until = undefined) {
   check(typed.length > 0, "the round had no figure");
   return typed;
 }
+
+// An exchange by hand, and back to the list.
+export async function exchange(phone) {
+  await phone.tap("go exchange");
+  await phone.at("exchange");
+  await phone.tap("sync");
+  await phone.settled();
+  await phone.sees("Exchange complete");
+  await phone.tap("home");
+  await phone.at("units");
+}

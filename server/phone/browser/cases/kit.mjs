@@ -158,6 +158,10 @@ export class Phone {
     }
   }
 
+  async gone(words) {
+    await this.page.waitForFunction((own) => !document.getElementById("face").innerText.includes(own), {}, words);
+  }
+
   async has(words) {
     return (await this.text()).includes(words);
   }

@@ -71,6 +71,7 @@ impl App {
         }
         self.keep_settings()?;
         self.choose_visit()?;
+        self.device.want_photos_of(&self.report)?;
         if self.report.revoked.is_some() || !self.report.news.entries.is_empty() {
             self.effects.push(Effect::Buzz(2));
         }

@@ -46,7 +46,8 @@ impl App {
     }
 
     pub(super) fn lists(&mut self, place: &Place) -> Result<Lists, DeviceError> {
-        let mut lists = Lists { people: self.device.people()?, ..Lists::default() };
+        let photos = self.device.photos_waiting()?;
+        let mut lists = Lists { people: self.device.people()?, photos, ..Lists::default() };
         let all = matches!(place, Place::Sites {} | Place::Exchange {} | Place::Hand {});
         for (site, following, row) in self.device.sites()? {
             let unsent = self.device.unsent_entries(site)?;

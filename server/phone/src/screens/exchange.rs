@@ -39,6 +39,12 @@ pub fn page(see: &See<'_>, place: &Place) -> Markup {
                     tr { th scope="row" { (see.f("Entries in, by {}", &[&see.first_name(person)])) } td class="r b t3" { (count) } }
                 }
                 tr { th scope="row" { (see.t("Entries only on this phone")) } td class="r b t3" { (see.lists.unsent) } }
+                @if see.lists.photos.up > 0 {
+                    tr { th scope="row" { (see.t("Pictures only on this phone")) } td class="r b t3" { (see.lists.photos.up) } }
+                }
+                @if see.lists.photos.down > 0 {
+                    tr { th scope="row" { (see.t("Pictures asked of the hub")) } td class="r b t3" { (see.lists.photos.down) } }
+                }
                 @if see.lists.quarantined > 0 {
                     tr { th scope="row" { (see.t("Changes that did not pass the gate")) } td class="r b t3" { (see.lists.quarantined) } }
                 }

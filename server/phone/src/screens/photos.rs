@@ -6,7 +6,7 @@ use maud::{Markup, html};
 
 use crate::bits;
 use crate::see::See;
-use crate::tap::Place;
+use crate::tap::{Deed, Name, Place, Tap};
 
 /// What a photo shows.
 pub const SUBJECTS: [&str; 6] = ["plate", "part", "meter dial", "printout", "unit", "hazard"];
@@ -31,8 +31,17 @@ pub fn page(see: &See<'_>, place: &Place, unit: ApplianceId) -> Markup {
                 @for entry in own.sheet.iter().flat_map(|sheet| sheet.read.counted(Kind::Photo)) {
                     @if let Body::Photo(photo) = &entry.body {
                         @let hash = crate::app::photo_name(&photo.hash);
-                        figure {
-                            img data-blob=(hash) alt=(see.f("photo of {}", &[see.t(&photo.subject)]));
+                        @let small = photo.small.as_ref().map_or_else(|| hash.clone(), |small| crate::app::photo_name(small));
+                        @let alt = see.f("photo of {}", &[see.t(&photo.subject)]);
+                        @let large = see.state.chosen.get(crate::app::LARGE).is_some_and(|chosen| *chosen == hash);
+                        figure class=[large.then_some("wide")] {
+                            @if large { img data-blob=(hash) data-instead=(small) alt=(alt); }
+                            @else {
+                                button type="button" class="shot" data-tap=(Tap::from(Deed::Large { unit, photo: Name(hash.clone()) })) {
+                                    img data-blob=(small) alt=(alt);
+                                    span class="vh" { (see.t("larger")) }
+                                }
+                            }
                             figcaption class="t1" {
                                 (see.t(&photo.subject)) ", " (see.who(entry.person())) " " (entry.stamp.at().clock())
                             }
