@@ -2,6 +2,8 @@
 
 mod charts;
 
+use std::collections::BTreeSet;
+
 use crate::book::{Book, Firm, Source};
 use crate::difference::Difference;
 use crate::kind::Kind;
@@ -15,7 +17,7 @@ use crate::visit_head::VisitHead;
 use client_core::present::say::Names as _;
 use client_core::record::body::Kind as Entry;
 use client_core::record::contradiction::Contradiction;
-use client_core::record::id::ApplianceId;
+use client_core::record::id::{ApplianceId, VisitId};
 use client_core::record::mark::Marker;
 
 /// One unit in one visit, gathered while that visit is at hand.
@@ -48,14 +50,15 @@ impl UnitVisit {
 pub struct UnitDossier {
     /// The firm.
     pub firm: Firm,
-    /// Its visits, oldest first; at least one.
+    /// Its visits, oldest first; at least one. Where only a unit that was merged into it stands in a visit,
+    /// that one's comes first and its own, without an entry, after it: the last one is always its own.
     pub visits: Vec<UnitVisit>,
     /// Names of all visits.
     pub book: Book,
 }
 
 impl UnitDossier {
-    /// Puts visits together; none without a visit.
+    /// Puts visits together, those of one day in the order in which they are given; none without a visit.
     pub fn of(mut visits: Vec<UnitVisit>) -> Option<UnitDossier> {
         visits.sort_by_key(|visit| visit.head.days);
         let firm = visits.last()?.head.firm.clone();
@@ -64,6 +67,11 @@ impl UnitDossier {
             book.add(&visit.book);
         }
         Some(UnitDossier { firm, visits, book })
+    }
+
+    fn visited(&self) -> usize {
+        let visits: BTreeSet<VisitId> = self.visits.iter().map(|visit| visit.head.visit).collect();
+        visits.len()
     }
 
     fn last(&self) -> &UnitVisit {
@@ -81,7 +89,7 @@ impl UnitDossier {
                 tongue
                     .phrase("dossier-lead")
                     .name("unit", &now.no)
-                    .with("visits", self.visits.len())
+                    .with("visits", self.visited())
                     .with("status", tongue.word(now.status))
                     .said(),
             ),

@@ -166,11 +166,32 @@ impl<'r, R: Records> Gatherer<'r, R> {
 
     /// Everything on record of one unit.
     fn unit(&mut self, site: SiteId, unit: ApplianceId) -> Result<Model, GatherWrong> {
-        let visits: Vec<VisitId> =
-            self.records.history(site, unit)?.into_iter().map(|listed| listed.id).collect();
+        let visits = |records: &R, unit| -> Result<Vec<VisitId>, GatherWrong> {
+            Ok(records.history(site, unit)?.into_iter().map(|listed| listed.id).collect())
+        };
+        let own = visits(self.records, unit)?;
         let mut found = vec![];
-        for visit in visits {
-            found.extend(self.on_unit(site, visit, unit, |source| UnitVisit::of(source, unit))?);
+        // What was entered under another number, for a unit that was merged into this one, is evidence for
+        // this one: beside its own where both stand in a visit, else as a visit of its own.
+        let units = self.records.units(site)?.into_iter();
+        let merged = units.filter(|listed| listed.row.merged_into == Some(unit));
+        let merged: Vec<ApplianceId> = merged.map(|listed| listed.id).collect();
+        for other in &merged {
+            for visit in visits(self.records, *other)? {
+                if !own.contains(&visit) {
+                    let of = |source: &Source<'_>| UnitVisit::of(source, *other);
+                    found.extend(self.on_unit(site, visit, *other, of)?);
+                    let of = |source: &Source<'_>| UnitVisit::of(source, unit);
+                    found.extend(self.on_unit(site, visit, unit, of)?);
+                }
+            }
+        }
+        for visit in own {
+            let of = |source: &Source<'_>| UnitVisit::of(source, unit);
+            found.extend(match merged.is_empty() {
+                true => self.on_unit(site, visit, unit, of)?,
+                false => self.on_visit(site, visit, of)?,
+            });
         }
         let dossier = UnitDossier::of(found).ok_or(GatherWrong::NoVisit)?;
         Ok(Model::Unit(Box::new(dossier)))

@@ -6,7 +6,7 @@ use client_core::record::body::{Ack, Advisory, Body, Finding, Kind, Reading, Tag
 use client_core::record::code::{
     AdvisorySeverity, CheckItem, CheckResult, Decision, Gas, Outcome, Phase, Quantity, Status,
 };
-use client_core::record::contradiction::{counted_twice, governing_check};
+use client_core::record::contradiction::{chosen_reading, counted_twice, governing_check};
 use client_core::record::derived::block::{Block, block};
 use client_core::record::field::{Field, FieldValue, Of};
 use client_core::record::file::{Papers, UnitInVisit};
@@ -234,12 +234,15 @@ impl UnitFacts {
         })
     }
 
-    /// The last counted reading of a quantity in a phase.
+    /// The last counted reading of a quantity in a phase; where two people's were settled, the chosen one.
     pub fn last(&self, quantity: Quantity, phase: Phase) -> Option<(&Told, &Reading)> {
         let fits = |told: &&Told| {
             told.reading().is_some_and(|own| own.quantity == quantity && own.phase == phase)
         };
-        let told = self.counted().filter(fits).last()?;
+        let last = self.counted().filter(fits).last()?;
+        let bodies = self.counted().map(|told| &told.body);
+        let chosen = chosen_reading(bodies, (quantity, phase), last.id);
+        let told = self.counted().find(|told| Some(told.id) == chosen).unwrap_or(last);
         told.reading().map(|reading| (told, reading))
     }
 
@@ -333,9 +336,11 @@ fn repointed(
     unit: &UnitInVisit<'_>,
     marker: &Marker<'_>,
 ) -> Vec<(ApplianceId, Told)> {
-    let Some(sheet) = &unit.sheet else { return vec![] };
     let mut found = vec![];
-    for entry in sheet.read.counted(Kind::Repoint) {
+    // Where a unit was made twice the unit's own document says so; where one visit's entries stand under a
+    // wrong number, the sheet may.
+    let papers = unit.sheet.iter().chain(&unit.unit);
+    for entry in papers.flat_map(|papers| papers.read.counted(Kind::Repoint)) {
         let Body::Repoint(repoint) = &entry.body else { continue };
         let from = source.file.unit(repoint.from).and_then(|from| from.sheet.as_ref());
         let Some(from) = from.filter(|_| repoint.to == unit.appliance) else { continue };

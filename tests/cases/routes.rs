@@ -15,9 +15,10 @@ use client_core::exchange::office::{self, Order, OrderReply};
 use client_core::exchange::talk::{Next, Talk};
 use client_core::record::code::Role;
 use client_core::record::id::SiteId;
+use client_core::store::MemoryBytes;
 use ed25519_dalek::SigningKey;
 use server::config::{MetricsFor, Settings, Tls};
-use tests::net::guest::{device_of, joining};
+use tests::net::guest::{device_on, joining};
 use tests::net::hall::Answer;
 use tests::net::{Hall, Said};
 
@@ -32,6 +33,11 @@ fn hall(seed: u64) -> Hall {
 
 /// Joins by a code.
 pub(crate) fn join(hall: &Hall, code: &str, name: &str) -> Device {
+    join_on(MemoryBytes::default(), hall, code, name)
+}
+
+/// The same, on bytes that can be kept from outside.
+pub(crate) fn join_on(bytes: MemoryBytes, hall: &Hall, code: &str, name: &str) -> Device {
     let mut random = hall.random();
     let mut secret = [0; 32];
     random.fill(&mut secret);
@@ -39,7 +45,7 @@ pub(crate) fn join(hall: &Hall, code: &str, name: &str) -> Device {
     let answer = hall.post(AT, enrol::PATH, &frame::encode(&joining(&key, code, name)));
     assert_eq!(answer.status, 200, "{}", answer.text());
     let reply: EnrolReply = frame::decode(&answer.body, 4096).unwrap();
-    device_of(&key, &reply, &mut random)
+    device_on(bytes, &key, &reply, &mut random)
 }
 
 pub(crate) fn boss(hall: &Hall) -> Device {

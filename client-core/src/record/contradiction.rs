@@ -117,9 +117,7 @@ impl Contradiction {
         match self {
             Contradiction::Field { field, .. } => field.key(),
             Contradiction::Check { item, .. } => format!("check/{}", item.key()),
-            Contradiction::Readings { quantity, phase, .. } => {
-                format!("reading/{}/{}", quantity.key(), phase.key())
-            }
+            Contradiction::Readings { quantity, phase, .. } => readings_key(*quantity, *phase),
             Contradiction::Text { note, .. } => format!("text/{note}"),
             Contradiction::Double { one, other, .. } => format!("double/{one}/{other}"),
             Contradiction::RemovedWithEvidence { appliance, .. } => format!("removed/{appliance}"),
@@ -166,6 +164,26 @@ impl Contradiction {
             | Contradiction::Clock { .. } => None,
         }
     }
+}
+
+/// What a settlement of two measurements of one thing names.
+fn readings_key(quantity: Quantity, phase: Phase) -> String {
+    format!("reading/{}/{}", quantity.key(), phase.key())
+}
+
+/// The measurement that somebody chose when they settled several of one thing, of which this was the last:
+/// out of the settlements that count, in order. A later one was not on the table then, and speaks for itself.
+pub fn chosen_reading<'s>(
+    settlements: impl Iterator<Item = &'s Body>,
+    (quantity, phase): (Quantity, Phase),
+    last: EntryId,
+) -> Option<EntryId> {
+    let what = readings_key(quantity, phase);
+    let fits = settlements.filter_map(|body| match body {
+        Body::Settlement(own) if own.what == what && own.sides.contains(&last) => Some(own),
+        _ => None,
+    });
+    fits.last()?.chosen
 }
 
 /// Whether a settlement of this document names the key and covers every side that stands now.

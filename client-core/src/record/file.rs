@@ -2,6 +2,7 @@
 
 use crate::record::body::{Body, Kind};
 use crate::record::code::{AdvisorySeverity, LockState, Phase, Quantity, Role, Status};
+use crate::record::contradiction::chosen_reading;
 use crate::record::doc::Doc;
 use crate::record::doc_id::{DocId, DocKind};
 use crate::record::field::{Field, FieldValue, Of};
@@ -185,14 +186,18 @@ impl UnitInVisit<'_> {
             .collect()
     }
 
-    /// The last counted reading of a quantity in a phase.
+    /// The last counted reading of a quantity in a phase; where two people's were settled, the chosen one.
     pub fn last(&self, quantity: Quantity, phase: Phase) -> Option<&Entry> {
         let sheet = self.sheet.as_ref()?;
         let fits = |entry: &&Entry| {
             matches!(&entry.body, Body::Reading(reading)
             if reading.quantity == quantity && reading.phase == phase)
         };
-        sheet.read.counted(Kind::Reading).filter(fits).last()
+        let last = sheet.read.counted(Kind::Reading).filter(fits).last()?;
+        let settlements = sheet.read.counted(Kind::Settlement).map(|entry| &entry.body);
+        let chosen = chosen_reading(settlements, (quantity, phase), last.id);
+        let chosen = chosen.and_then(|chosen| sheet.read.entry(chosen));
+        Some(chosen.filter(|entry| entry.counts()).unwrap_or(last))
     }
 
     /// The amount of the last counted reading of a quantity in a phase.

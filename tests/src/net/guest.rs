@@ -77,6 +77,16 @@ pub fn joining(key: &SigningKey, code: &str, name: &str) -> EnrolAsk {
 
 /// The device that a hub's reply makes of a key.
 pub fn device_of(key: &SigningKey, reply: &EnrolReply, random: &mut Seeded) -> Device {
+    device_on(MemoryBytes::default(), key, reply, random)
+}
+
+/// The same, on bytes that can be looked at and kept from outside.
+pub fn device_on(
+    bytes: MemoryBytes,
+    key: &SigningKey,
+    reply: &EnrolReply,
+    random: &mut Seeded,
+) -> Device {
     let identity = Identity {
         secret: key.to_bytes(),
         hub: reply.hub,
@@ -86,10 +96,13 @@ pub fn device_of(key: &SigningKey, reply: &EnrolReply, random: &mut Seeded) -> D
         address: "over the network".to_owned(),
         label: "a phone".to_owned(),
     };
-    let manner = Manner { cache_bytes: 1024 * 1024, check_up_to_bytes: 0, ..Manner::DEVICE };
-    let store = Store::create(MemoryBytes::default(), manner).unwrap();
+    let store = Store::create(bytes, PHONE).unwrap();
     Device::enrol(store, &identity, random.fork().source()).unwrap()
 }
+
+/// A phone's own manner, with a cache that many phones in one test can afford.
+pub const PHONE: Manner =
+    Manner { cache_bytes: 1024 * 1024, check_up_to_bytes: 0, ..Manner::DEVICE };
 
 impl Guest {
     /// A device that speaks HTTP.
