@@ -259,6 +259,17 @@ fn patterns_are_read_out_of_the_record() {
     );
     assert!(bench.says("Oriane", &["pattern", "repeats"]).contains("3 times: 2024-10-08"));
     assert_eq!(bench.json("Oriane", &["pattern", "causes"])[0]["opened"], 1);
+    // What was found here moves the weights, and how far is said; so does the age of the plate.
+    bench.done("Oriane", &["set", "UH-05", "unit/family=dsi", "plate/year=2009"]);
+    let next = ["fault", "next", "lights_drops", "--unit", "UH-05"];
+    let here = &bench.json("Oriane", &next)["here"];
+    assert_eq!((&here["findings"], &here["of"]), (&3.into(), &3.into()), "{here}");
+    assert!(here["before_any_test"].as_f64() > here["in_general"].as_f64(), "{here}");
+    let text = flat(&bench.says("Oriane", &next));
+    assert!(
+        text.contains("3 of 3 findings in this building; with this symptom in general"),
+        "{text}"
+    );
     let whole = bench.json("Oriane", &["pattern", "building"]);
     assert_eq!(
         (&whole["findings"], &whole["causes"][0]["cause"]),
