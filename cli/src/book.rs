@@ -220,8 +220,3 @@ fn candidate(site: SiteId, id: VisitId, row: &VisitRow) -> Candidate<(SiteId, Vi
     let shown = format!("{reference} of {day} ({})", id.short());
     Candidate { id: (site, id), whole: id.to_string(), names, shown }
 }
-
-/// Whether a visit was released by a supervisor, by its row.
-pub fn released(row: &VisitRow) -> bool {
-    row.signed.iter().any(|signed| signed.role == client_core::record::code::Role::Supervisor)
-}

@@ -7,11 +7,9 @@ use client_core::fault::history::Place;
 use client_core::fault::known::{Known, known};
 use client_core::fault::signs::{Danger, seen};
 use client_core::fault::table::Table;
-use client_core::pattern::Day;
-use client_core::pattern::building::{Building, Seen, building, say_falling, say_proposal};
-use client_core::record::body::{Body, Kind};
+use client_core::pattern::building::{Building, building, say_falling, say_proposal};
+use client_core::pattern::seen::Seen;
 use client_core::record::doc_id::{DocId, DocKind};
-use client_core::record::id::ApplianceId;
 use client_core::record::row::{SheetRow, UnitRow};
 use tests::story::Player;
 use tests::story::player::Who;
@@ -43,42 +41,19 @@ fn told(known: &Known) -> Vec<String> {
     known.results.iter().map(said).collect()
 }
 
-/// A unit with its visits and changes.
-type Owned = (ApplianceId, UnitRow, Vec<SheetRow>, Vec<(String, Day)>);
-
-/// The building, out of rows and the units' own events.
+/// The building, out of rows and the units' own documents.
 fn hall(player: &mut Player) -> Building {
     let site = player.site;
     let device = player.device(Who::Oriane);
     let sites = device.sites().unwrap();
     let row = sites.into_iter().find(|(id, ..)| *id == site).and_then(|(_, _, row)| row).unwrap();
-    let units = device.units(site).unwrap();
-    let mut found: Vec<Owned> = vec![];
-    for listed in units {
-        let history = device.history(site, listed.id).unwrap();
+    let mut all = vec![];
+    for listed in device.units(site).unwrap() {
+        let visits = device.history(site, listed.id).unwrap().into_iter().map(|own| own.row);
         let papers = device.read_doc(DocId::new(site, DocKind::Appliance(listed.id))).unwrap();
-        let changed = |body: &Body| match body {
-            Body::Event(event) if event.kind == "changed" => {
-                let (year, month, day) = event.day?.ymd();
-                Some((event.text.clone(), Day::new(year, month, day)?))
-            }
-            _ => None,
-        };
-        let changes =
-            papers.read.counted(Kind::Event).filter_map(|entry| changed(&entry.body)).collect();
-        let rows = history.into_iter().map(|own| own.row).collect();
-        found.push((listed.id, listed.row, rows, changes));
+        all.push(Seen::new(listed.id, listed.row, visits, Some(&papers.read)));
     }
-    let seen: Vec<Seen<'_>> = found
-        .iter()
-        .map(|(id, row, visits, changes)| Seen {
-            id: *id,
-            row,
-            visits: visits.iter().collect(),
-            changes: changes.clone(),
-        })
-        .collect();
-    building(&row, &seen)
+    building(&row, &all)
 }
 
 #[test]

@@ -6,7 +6,6 @@ use super::table::{CauseId, SymptomId, Table};
 use super::weights::{Age, Case, Here, Season, Weights, share};
 use crate::record::row::{SheetRow, SiteRow, UnitRow};
 use crate::record::value::Day;
-use crate::trade::unit::Unit;
 
 /// Where and when the search is made, for what is alike.
 #[derive(Debug, Clone, Copy)]
@@ -33,7 +32,7 @@ impl Place<'_> {
         let known: Vec<_> = past
             .filter_map(|(unit, row)| {
                 let family = Family::from_key(unit.family?.key())?;
-                Some((self.row.air_of(unit), family, plate_year(unit), row))
+                Some((self.row.air_of(unit), family, unit.plate_year(), row))
             })
             .collect();
         let pasts: Vec<Past<'_>> = known
@@ -54,20 +53,10 @@ impl Place<'_> {
             site: self.site,
             air: &air,
             season: season(month),
-            age: self.unit.and_then(plate_year).and_then(|plate| Age::of(plate, year)),
+            age: self.unit.and_then(UnitRow::plate_year).and_then(|plate| Age::of(plate, year)),
         };
         learn(table, symptom, family, &here, &pasts)
     }
-}
-
-/// The year of make on a unit's plate.
-fn plate_year(unit: &UnitRow) -> Option<i32> {
-    let year = unit.plate_in("plate/year", Unit::N)?;
-    #[expect(
-        clippy::cast_possible_truncation,
-        reason = "only a whole number in this range is cast"
-    )]
-    (year.fract().abs() < 1e-9 && (1.0..=9_999.0).contains(&year)).then_some(year as i32)
 }
 
 fn season(month: u32) -> Season {
@@ -262,6 +251,7 @@ mod tests {
         use crate::record::code::unit::UnitCode;
         use crate::record::row::PlateRow;
         use crate::record::value::Figure;
+        use crate::trade::unit::Unit;
         let table = Table::standard();
         let made = |year: Option<i64>| UnitRow {
             family: Some(crate::record::code::Family::Dsi),

@@ -156,6 +156,14 @@ impl UnitRow {
     pub fn plate_in(&self, key: &str, unit: Unit) -> Option<f64> {
         self.plate.iter().find(|own| own.key == key)?.figure.in_unit(unit)
     }
+
+    /// The year of make on the plate.
+    pub fn plate_year(&self) -> Option<i32> {
+        let year = self.plate_in("plate/year", Unit::N)?;
+        let whole = year.fract().abs() < 1e-9 && (1.0..=9_999.0).contains(&year);
+        #[expect(clippy::cast_possible_truncation, reason = "a whole number of this range")]
+        whole.then_some(year as i32)
+    }
 }
 
 impl SiteRow {
@@ -311,6 +319,13 @@ pub struct VisitRow {
     /// Units planned: with somebody or with a place in the walk.
     #[cbor(n(13), default)]
     pub planned: Vec<ApplianceId>,
+}
+
+impl VisitRow {
+    /// Whether a supervisor has released it.
+    pub fn released(&self) -> bool {
+        self.signed.iter().any(|signed| signed.role == Role::Supervisor)
+    }
 }
 
 /// One sign-off in a row.
