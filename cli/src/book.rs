@@ -65,7 +65,7 @@ impl Book {
                 book.entries.insert(area.id, area.label.clone());
             }
             for unit in &row.roster {
-                let known = UnitRow { unit_no: unit.unit_no.clone(), ..unknown_unit() };
+                let known = UnitRow { unit_no: unit.unit_no.clone(), ..UnitRow::default() };
                 book.units.insert(unit.appliance, (site, known));
             }
             for Listed { id, row } in device.units(site)? {
@@ -96,6 +96,12 @@ impl Book {
                 self.entries.insert(entry.id, position.label.clone());
             }
         }
+    }
+
+    /// The row of a site; an empty one where none is here.
+    pub fn site_row(&self, site: SiteId) -> SiteRow {
+        let known = self.sites.iter().find(|(id, _)| *id == site);
+        known.map(|(_, row)| row.clone()).unwrap_or_default()
     }
 
     /// Name of a site.
@@ -213,28 +219,4 @@ fn candidate(site: SiteId, id: VisitId, row: &VisitRow) -> Candidate<(SiteId, Vi
     let day = day.unwrap_or_else(|| "no day".to_owned());
     let shown = format!("{reference} of {day} ({})", id.short());
     Candidate { id: (site, id), whole: id.to_string(), names, shown }
-}
-
-/// Whether a visit was released by a supervisor, by its row.
-pub fn released(row: &VisitRow) -> bool {
-    row.signed.iter().any(|signed| signed.role == client_core::record::code::Role::Supervisor)
-}
-
-fn unknown_unit() -> UnitRow {
-    UnitRow {
-        unit_no: String::new(),
-        status: client_core::record::code::Status::Unknown,
-        kind: None,
-        family: None,
-        area: None,
-        contested: vec![],
-        tagged: false,
-        advisories: vec![],
-        questions: 0,
-        plate: vec![],
-        supplied_gas: None,
-        merged_into: None,
-        targets: 0,
-        contradictions: 0,
-    }
 }

@@ -281,7 +281,7 @@ impl Desk<'_> {
             let (site, visit) = candidate.id;
             let rows = device.visits(site)?;
             let row = rows.iter().find(|listed| listed.id == visit);
-            if row.is_some_and(|listed| !book::released(&listed.row)) {
+            if row.is_some_and(|listed| !listed.row.released()) {
                 open.push(candidate);
             }
         }

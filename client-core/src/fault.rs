@@ -24,5 +24,6 @@ pub mod reading;
 pub mod say;
 pub mod sequence;
 pub mod signs;
+pub mod standing;
 pub mod table;
 pub mod weights;

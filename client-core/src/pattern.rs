@@ -15,9 +15,12 @@ pub mod experiment;
 pub mod found;
 pub mod interval;
 pub mod morning;
+pub mod own;
 pub mod repeats;
+pub mod seen;
 pub mod twins;
 pub mod van;
 pub mod waiting;
+pub mod went;
 
 pub use day::Day;

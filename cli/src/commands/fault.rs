@@ -1,14 +1,13 @@
 //! `fault`: finding the fault, step by step.
 
-use client_core::fault::advise::{Advice, Job, Search, Step, advise};
+use client_core::fault::advise::{Advice, Search, Step};
 use client_core::fault::belief::TestResult;
 use client_core::fault::choice::{Care, CareSet, Family};
-use client_core::fault::permit::{Conditions, GasSmell};
+use client_core::fault::permit::GasSmell;
 use client_core::fault::say;
 use client_core::fault::sequence::{self, Leads, Sequence};
-use client_core::fault::signs::Signs;
+use client_core::fault::standing::{Standing, Today};
 use client_core::fault::table::Table;
-use client_core::fault::history::Learnt;
 use serde_json::{Value, json};
 
 use crate::args::At;
@@ -149,23 +148,19 @@ impl Next {
             Some(unit) => unit::of(desk, &self.at, unit)?,
             None => unit::OfUnit::default(),
         };
-        let known = &own.known;
         let symptom_key = self.symptom.to_lowercase().replace('-', "_");
         let symptom = table.symptom(&symptom_key).ok_or_else(|| {
             let all: Vec<&str> = table.symptom_ids().map(|own| table[own].key).collect();
             Trouble::Usage(format!("'{symptom_key}' is not a symptom; use one of {}", all.join(", ")))
         })?;
         let family_key = self.family.clone();
-        let family_key = family_key.or_else(|| known.family.map(|own| own.key().to_owned()));
+        let family_key = family_key.or_else(|| own.known.family.map(|own| own.key().to_owned()));
         let family_key = family_key.unwrap_or_default().to_lowercase();
         let family = Family::from_key(&family_key).ok_or_else(|| {
             let all: Vec<&str> = Family::ALL.iter().map(|own| own.key()).collect();
             let found = if family_key.is_empty() { "not known".to_owned() } else { format!("'{family_key}'") };
             Trouble::Usage(format!("family is {found}; name one with --family: {}", all.join(", ")))
         })?;
-        let mut tests = known.results();
-        tests.extend(results(table, &self.results)?);
-        let results = tests;
         let mut cares = CareSet::of(&[Care::Look]);
         for word in &self.care {
             let care = Care::from_key(&word.to_lowercase()).ok_or_else(|| {
@@ -174,35 +169,25 @@ impl Next {
             })?;
             cares = cares.with(care);
         }
-        let ambient_co_ppm = self.ambient_co.or(known.signs.ambient_co_ppm);
-        let conditions = Conditions {
-            tagged: self.tagged || known.tagged,
-            gas_smell: match self.smell.as_deref() {
-                Some("none") => GasSmell::None,
-                Some(_) => GasSmell::Present,
-                None => known.gas_smell,
-            },
-            ambient_co_ppm,
+        let today = Today {
             cares,
             trials: self.trials,
+            tagged: self.tagged,
+            gas_smell: match self.smell.as_deref() {
+                Some("none") => Some(GasSmell::None),
+                Some(_) => Some(GasSmell::Present),
+                None => None,
+            },
+            ambient_co_ppm: self.ambient_co,
+            results: results(table, &self.results)?,
+            ..Today::default()
         };
-        let signs = Signs { ambient_co_ppm, ..known.signs };
-        let learnt = own.learnt(symptom, family);
-        let job = Job {
-            table,
-            symptom,
-            family,
-            weights: &learnt.weights,
-            results: &results,
-            conditions: &conditions,
-            signs: &signs,
-        };
-        let advice = advise(&job).map_err(|wrong| Trouble::Usage(wrong.to_string()))?;
-        match advice {
-            Advice::GasProcedure => gas_procedure(desk),
-            Advice::Search(search) => {
-                tell(desk, table, &search, &Told { results: &results, own: &own, learnt: &learnt })
-            }
+        let learnt = own.learnt(table, symptom, family);
+        let standing = Standing::of(table, own.known, (symptom, family), learnt, &today);
+        match &standing.advice {
+            Err(wrong) => Err(Trouble::Usage(wrong.to_string())),
+            Ok(Advice::GasProcedure) => gas_procedure(desk),
+            Ok(Advice::Search(search)) => tell(desk, table, search, &standing),
         }
     }
 }
@@ -250,43 +235,39 @@ fn gas_procedure(desk: &mut Desk<'_>) -> Result<(), Trouble> {
     Ok(())
 }
 
-/// What the advice was made from.
-struct Told<'t> {
-    results: &'t [TestResult],
-    own: &'t unit::OfUnit,
-    learnt: &'t Learnt,
-}
-
 fn tell(
     desk: &mut Desk<'_>,
     table: &Table,
     search: &Search,
-    told: &Told<'_>,
+    from: &Standing,
 ) -> Result<(), Trouble> {
-    let results = told.results;
+    let results = &from.results;
     let standing = say::standing(table, search);
     let next = say::next(table, search, results);
     let leader = search.ranked.first().and_then(|(candidate, _)| *candidate);
-    let count = leader.map(|cause| told.learnt.count(cause)).filter(|(_, total)| *total > 0);
+    let job = (from.symptom, from.family);
+    let moved = leader.and_then(|cause| Some((cause, from.learnt.shift(table, job, cause)?)));
     if desk.ui.manners.json {
         let mut value = as_json(table, search, &standing, &next);
-        value["here"] = json!(count.map(|(hits, total)| json!({ "findings": hits, "of": total })));
-        value["figures"] = told
-            .own
-            .known
-            .suspicions
-            .iter()
-            .map(|own| json!({ "because": own.because, "next": own.next }))
-            .collect();
+        value["here"] = json!(moved.map(|(_, shift)| json!({
+            "findings": shift.count.0,
+            "of": shift.count.1,
+            "in_general": shift.general,
+            "before_any_test": shift.now,
+            "age": shift.without_age.map(|(age, _)| age.words()),
+            "without_age": shift.without_age.map(|(_, share)| share),
+        })));
+        let figures = from.known.suspicions.iter();
+        value["figures"] =
+            figures.map(|own| json!({ "because": own.because, "next": own.next })).collect();
         return desk.ui.json(&value);
     }
-    for own in &told.own.known.suspicions {
+    for own in &from.known.suspicions {
         desk.ui.toned(Tone::Look, &format!("{}; {}", own.because, own.next))?;
     }
     desk.ui.line(&standing)?;
-    if let (Some(cause), Some((hits, total))) = (leader, count) {
-        let words = format!("  {}: {hits} of {total} findings in this building", table[cause].name);
-        desk.ui.toned(Tone::Dim, &words)?;
+    if let Some((cause, shift)) = moved {
+        desk.ui.toned(Tone::Dim, &format!("  {}", say::shift(table, cause, &shift)))?;
     }
     let tone = if search.dangers.is_empty() { Tone::Head } else { Tone::Stop };
     desk.ui.toned(tone, &format!("next: {next}"))?;

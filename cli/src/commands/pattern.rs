@@ -1,21 +1,21 @@
 //! `pattern`: what the visits of a building say together, from rows alone.
 
-use client_core::pattern::answers::Jobs;
-use client_core::pattern::{Day, found};
-use client_core::pattern::building::{
-    Building, FLAME_ACCURACY_UA, Seen, building, day, flame_visits, hours, say_falling, say_proposal,
-};
-use client_core::pattern::causes::{Area, by_area, say as say_row};
-use client_core::pattern::drift::{self, fall, losses, reach};
-use client_core::pattern::repeats::{Finding, repeats};
+use client_core::pattern::Day;
+use client_core::pattern::building::{Building, building, falling, say_falling, say_proposal};
+use client_core::pattern::causes::say as say_row;
+use client_core::pattern::drift;
+use client_core::pattern::morning::{self, Share};
+use client_core::pattern::own::{Own, own, say_against, say_base, say_chart};
+use client_core::pattern::repeats::repeats;
+use client_core::pattern::seen::{Seen, Units};
+use client_core::pattern::van;
+use client_core::pattern::waiting;
+use client_core::pattern::went::Went;
 use client_core::present::Names as _;
 use client_core::present::words::cause;
-use client_core::pattern::waiting;
-use client_core::record::body::{Body, Kind};
 use client_core::record::doc_id::{DocId, DocKind};
 use client_core::record::id::{ApplianceId, SiteId};
-use client_core::record::row::{SheetRow, UnitRow};
-use client_core::trade::unit::Unit;
+use client_core::record::row::UnitRow;
 use serde_json::json;
 
 use crate::args::At;
@@ -54,131 +54,74 @@ enum What {
         #[arg(long)]
         site: Option<String>,
     },
-    /// Show how fast a unit's flame current falls, and when it meets twice the minimum of the plate
+    /// Show how fast a unit's flame current falls, when it meets twice the minimum of the plate, and the unit
+    /// against itself
     Drift {
         /// The unit
         unit: String,
         #[command(flatten)]
         at: At,
     },
-}
-
-/// A unit with its visits, the oldest first.
-struct Opened {
-    name: String,
-    area: String,
-    visits: Vec<SheetRow>,
-}
-
-/// What is known of one finding, owned.
-struct Known {
-    unit: String,
-    area: String,
-    cause: String,
-    day: Day,
-    hours: Option<f64>,
+    /// Show the parts to carry to the next visit, by what the visits used
+    Van {
+        /// The site
+        #[arg(long)]
+        site: Option<String>,
+    },
+    /// Show which units come first tomorrow and why, split by whole areas
+    Morning {
+        /// The site
+        #[arg(long)]
+        site: Option<String>,
+        /// How many people go
+        #[arg(long, default_value_t = 2, value_parser = clap::value_parser!(u8).range(1..=20))]
+        people: u8,
+    },
 }
 
 pub(crate) fn run(args: &Args, desk: &mut Desk<'_>) -> Result<(), Trouble> {
+    let site = match &args.what {
+        What::Drift { unit, at } => return drift(desk, at, unit),
+        What::Causes { site }
+        | What::Repeats { site }
+        | What::Building { site }
+        | What::Van { site }
+        | What::Morning { site, .. } => site,
+    };
+    let book = desk.book()?;
+    let site = desk.site(&book, site.as_deref())?;
     match &args.what {
-        What::Causes { site } => {
-            let book = desk.book()?;
-            let site = desk.site(&book, site.as_deref())?;
-            causes(desk, &book, site)
-        }
-        What::Repeats { site } => {
-            let book = desk.book()?;
-            let site = desk.site(&book, site.as_deref())?;
-            came_back(desk, &book, site)
-        }
-        What::Building { site } => {
-            let book = desk.book()?;
-            let site = desk.site(&book, site.as_deref())?;
-            whole(desk, &book, site)
-        }
-        What::Drift { unit, at } => drift(desk, at, unit),
+        What::Causes { .. } => causes(desk, &book, site),
+        What::Repeats { .. } => came_back(desk, &book, site),
+        What::Building { .. } => whole(desk, &book, site),
+        What::Van { .. } => to_carry(desk, site),
+        What::Morning { people, .. } => tomorrow(desk, &book, site, *people),
+        What::Drift { .. } => Ok(()),
     }
 }
 
-fn visits(
+/// The unit with what the record says of it.
+fn seen(
     desk: &mut Desk<'_>,
     site: SiteId,
     unit: ApplianceId,
-) -> Result<Vec<SheetRow>, Trouble> {
-    let history = desk.device()?.history(site, unit)?;
-    Ok(history.into_iter().map(|listed| listed.row).filter(|row| row.entries > 0).collect())
+    row: UnitRow,
+) -> Result<Seen, Trouble> {
+    let device = desk.device()?;
+    let visits = device.history(site, unit)?.into_iter().map(|listed| listed.row);
+    let own = read_or_empty(device, DocId::new(site, DocKind::Appliance(unit)))?;
+    Ok(Seen::new(unit, row, visits, Some(&own)))
 }
 
-fn opened(desk: &mut Desk<'_>, book: &Book, site: SiteId) -> Result<Vec<Opened>, Trouble> {
-    let mut found = vec![];
-    for (id, (of, row)) in &book.units {
-        if *of != site || row.merged_into.is_some() {
-            continue;
-        }
-        let area = row.area.and_then(|area| book.entry(area)).unwrap_or_default();
-        found.push(Opened { name: row.unit_no.clone(), area, visits: visits(desk, site, *id)? });
-    }
-    Ok(found)
-}
-
-fn findings(opened: &[Opened]) -> Vec<Known> {
-    let mut found = vec![];
-    for unit in opened {
-        for row in &unit.visits {
-            let Some(day) = day(row) else { continue };
-            found.extend(row.causes.iter().map(|cause| Known {
-                unit: unit.name.clone(),
-                area: unit.area.clone(),
-                cause: cause.clone(),
-                day,
-                hours: hours(row),
-            }));
-        }
-    }
-    found
-}
-
-fn lent(known: &[Known]) -> Vec<Finding<'_>> {
-    known
-        .iter()
-        .map(|own| Finding {
-            unit: &own.unit,
-            area: &own.area,
-            cause: &own.cause,
-            day: own.day,
-            hours: own.hours,
-        })
-        .collect()
+/// Every unit of the site.
+fn all(desk: &mut Desk<'_>, book: &Book, site: SiteId) -> Result<Vec<Seen>, Trouble> {
+    let of = book.units.iter().filter(|(_, (of, _))| *of == site);
+    of.map(|(id, (_, row))| seen(desk, site, *id, row.clone())).collect()
 }
 
 fn causes(desk: &mut Desk<'_>, book: &Book, site: SiteId) -> Result<(), Trouble> {
-    let opened = opened(desk, book, site)?;
-    let known = findings(&opened);
-    let row = book.sites.iter().find(|(id, _)| *id == site).map(|(_, row)| row.clone());
-    let air: Vec<(String, Vec<String>)> = row
-        .unwrap_or_default()
-        .areas
-        .into_iter()
-        .map(|area| (area.label, area.contaminants))
-        .collect();
-    let air: Vec<(&str, Vec<&str>)> = air
-        .iter()
-        .map(|(label, words)| (label.as_str(), words.iter().map(String::as_str).collect()))
-        .collect();
-    let units: Vec<(&str, Vec<&str>)> = air
-        .iter()
-        .map(|(label, _)| {
-            let own = opened.iter().filter(|unit| unit.area == *label && !unit.visits.is_empty());
-            (*label, own.map(|unit| unit.name.as_str()).collect())
-        })
-        .collect();
-    let areas: Vec<Area<'_>> = air
-        .iter()
-        .zip(&units)
-        .map(|((area, air), (_, units))| Area { area, air, units })
-        .collect();
-    let lent = lent(&known);
-    let rows = by_area(&areas, &lent);
+    let (row, all) = (book.site_row(site), all(desk, book, site)?);
+    let rows = Units::new(&row, &all).by_area();
     if desk.ui.manners.json {
         let list: Vec<_> = rows
             .iter()
@@ -206,10 +149,8 @@ fn causes(desk: &mut Desk<'_>, book: &Book, site: SiteId) -> Result<(), Trouble>
 }
 
 fn came_back(desk: &mut Desk<'_>, book: &Book, site: SiteId) -> Result<(), Trouble> {
-    let opened = opened(desk, book, site)?;
-    let known = findings(&opened);
-    let lent = lent(&known);
-    let found = repeats(&lent);
+    let (row, all) = (book.site_row(site), all(desk, book, site)?);
+    let found = repeats(&Units::new(&row, &all).findings());
     if desk.ui.manners.json {
         let list: Vec<_> = found
             .iter()
@@ -244,98 +185,155 @@ fn came_back(desk: &mut Desk<'_>, book: &Book, site: SiteId) -> Result<(), Troub
 
 fn drift(desk: &mut Desk<'_>, at: &At, typed: &str) -> Result<(), Trouble> {
     let (book, site, unit, _) = entries::appliance(desk, at, typed)?;
-    let rows = visits(desk, site, unit)?;
-    let visits = flame_visits(rows.iter());
-    let losses = losses(&visits, FLAME_ACCURACY_UA);
-    let Some(own) = fall(&losses) else {
-        return Err(Trouble::State(format!(
-            "{} has no stretch yet from a flame current as left to the next as found, both with firing \
-             hours",
-            book.unit(unit)
-        )));
-    };
-    let plate = book.units.get(&unit).and_then(|(_, row)| {
-        let plate = row.plate.iter().find(|own| own.key == "plate/flame_current_min")?;
-        plate.figure.in_unit(Unit::Ua)
-    });
-    let last = visits.iter().rev().find_map(|visit| visit.left);
-    let meets = plate.zip(last).map(|(least, last)| reach(last, 2.0 * least, &own));
+    let row = book.units.get(&unit).map(|(_, row)| row.clone()).unwrap_or_default();
+    let seen = seen(desk, site, unit, row)?;
+    let (falls, against_itself) = (falling(&seen), own(&seen));
+    let none = "no stretch yet from a flame current as left to the next as found, both with firing hours";
+    if falls.is_none() && against_itself.is_empty() {
+        return Err(Trouble::State(format!("{} has {none}", book.unit(unit))));
+    }
     if desk.ui.manners.json {
+        let fall = falls.as_ref().map(|own| own.fall);
+        let losses = falls.iter().flat_map(|own| &own.losses);
         return desk.ui.json(&json!({
             "unit_no": book.unit(unit),
-            "stretches": own.stretches,
-            "hours": own.hours,
-            "per_1000_h": own.per_1000_h,
-            "range": [own.range.low, own.range.high],
-            "losses": losses.iter().map(|loss| json!({
+            "stretches": fall.map_or(0, |fall| fall.stretches),
+            "hours": fall.map(|fall| fall.hours),
+            "per_1000_h": fall.map(|fall| fall.per_1000_h),
+            "range": fall.map(|fall| [fall.range.low, fall.range.high]),
+            "losses": losses.map(|loss| json!({
                 "from": loss.from.day.to_string(),
                 "to": loss.to.day.to_string(),
                 "hours": loss.hours(),
                 "per_1000_h": loss.per_1000_h,
             })).collect::<Vec<_>>(),
-            "meets_twice_the_minimum": meets.map(|meets| drift::say_reach(&meets, &own)),
+            "meets_twice_the_minimum": falls
+                .as_ref()
+                .and_then(|own| Some(drift::say_reach(own.reach.as_ref()?, &own.fall))),
+            "against_itself": against_itself.iter().map(itself_json).collect::<Vec<_>>(),
         }));
     }
-    desk.ui.line(&format!("flame current falls {}", drift::say(&own, "uA")))?;
-    match meets {
-        Some(meets) => {
-            let says = drift::say_reach(&meets, &own);
-            desk.ui.line(&format!("twice the minimum of the plate: {says}"))
+    match &falls {
+        None => desk.ui.line(none)?,
+        Some(own) => {
+            desk.ui.line(&format!("flame current falls {}", drift::say(&own.fall, "uA")))?;
+            let meets = own.reach.as_ref().map_or_else(
+                || "the plate's least flame current is not known, or nothing was left".to_owned(),
+                |reach| {
+                    format!("twice the minimum of the plate: {}", drift::say_reach(reach, &own.fall))
+                },
+            );
+            desk.ui.line(&meets)?;
         }
-        None => desk.ui.line("the plate's least flame current is not known, or nothing was left"),
     }
+    for own in &against_itself {
+        desk.ui.toned(Tone::Head, &format!("{} against itself", own.name))?;
+        desk.ui.line(&format!("  held against {}", say_base(own)))?;
+        if let Some(beside) = say_against(own) {
+            desk.ui.line(&format!("  {beside}"))?;
+        }
+        desk.ui.line(&format!("  {}", say_chart(own)))?;
+    }
+    Ok(())
 }
 
-/// Changes of a unit, as its own document tells them.
-fn changes(
-    desk: &mut Desk<'_>,
-    site: SiteId,
-    unit: ApplianceId,
-) -> Result<Vec<(String, Day)>, Trouble> {
-    let read = read_or_empty(desk.device()?, DocId::new(site, DocKind::Appliance(unit)))?;
-    let changed = |body: &Body| match body {
-        Body::Event(event) if event.kind == "changed" => {
-            let (year, month, day) = event.day?.ymd();
-            Some((event.text.clone(), Day::new(year, month, day)?))
-        }
-        _ => None,
-    };
-    Ok(read.counted(Kind::Event).filter_map(|entry| changed(&entry.body)).collect())
+fn itself_json(own: &Own) -> serde_json::Value {
+    let (found, left) = own.counts();
+    json!({
+        "what": own.name,
+        "unit": own.unit.key(),
+        "base": say_base(own),
+        "last": own.against.map(|own| own.value),
+        "difference": own.against.map(|own| own.difference),
+        "has_moved": own.against.map(|own| own.moved),
+        "as_found": found,
+        "as_left": left,
+        "chart": own.limits.as_ref().ok().map(|limits| json!({
+            "centre": limits.mean,
+            "limits": [limits.low(), limits.high()],
+        })),
+        "chart_says": say_chart(own),
+        "readings": own.points.iter().map(|point| json!({
+            "day": point.day.to_string(),
+            "phase": if point.left { "left" } else { "found" },
+            "value": point.value,
+            "moved": point.moved,
+        })).collect::<Vec<_>>(),
+    })
 }
 
-/// A unit with its visits and changes.
-type Owned = (ApplianceId, UnitRow, Vec<SheetRow>, Vec<(String, Day)>);
-
-fn over(desk: &mut Desk<'_>, book: &Book, site: SiteId) -> Result<Building, Trouble> {
-    let own: Vec<(ApplianceId, UnitRow)> = book
-        .units
-        .iter()
-        .filter(|(_, (of, _))| *of == site)
-        .map(|(id, (_, row))| (*id, row.clone()))
-        .collect();
-    let mut found: Vec<Owned> = vec![];
-    for (id, row) in own {
-        let (visits, changes) = (visits(desk, site, id)?, changes(desk, site, id)?);
-        found.push((id, row, visits, changes));
+fn to_carry(desk: &mut Desk<'_>, site: SiteId) -> Result<(), Trouble> {
+    let went = went(desk, site)?;
+    let carry = went.carry();
+    if desk.ui.manners.json {
+        let list: Vec<_> = carry
+            .iter()
+            .map(|own| {
+                json!({
+                    "part": own.part,
+                    "carry": own.carry,
+                    "used": own.used,
+                    "visits": [own.visits.0, own.visits.1],
+                    "causes": own.causes,
+                })
+            })
+            .collect();
+        return desk.ui.json(&json!(list));
     }
-    let row = book.sites.iter().find(|(id, _)| *id == site).map(|(_, row)| row.clone());
-    let seen: Vec<Seen<'_>> = found
-        .iter()
-        .map(|(id, row, visits, changes)| Seen {
-            id: *id,
-            row,
-            visits: visits.iter().collect(),
-            changes: changes.clone(),
-        })
-        .collect();
-    Ok(building(&row.unwrap_or_default(), &seen))
+    if carry.is_empty() {
+        return desk.ui.line("no part is entered at any visit yet");
+    }
+    for own in &carry {
+        desk.ui.line(&van::say(own, &cause))?;
+    }
+    desk.ui.toned(Tone::Dim, "enough for nine visits of ten like those on record; few visits say little")
+}
+
+fn tomorrow(desk: &mut Desk<'_>, book: &Book, site: SiteId, people: u8) -> Result<(), Trouble> {
+    let (row, all) = (book.site_row(site), all(desk, book, site)?);
+    let visits = desk.device()?.visits(site)?;
+    let complaints = morning::complaints(visits.iter().map(|listed| &listed.row));
+    let units = morning::units(&Units::new(&row, &all), &building(&row, &all), &complaints);
+    let today = Day::of(desk.now().day()).ok_or_else(|| {
+        Trouble::State("the clock stands outside 1900 to 2200; set it first".to_owned())
+    })?;
+    let lines = morning::order(&units, morning::season_end(today));
+    let shares = morning::split(&lines, usize::from(people));
+    if desk.ui.manners.json {
+        return desk.ui.json(&json!(shares.iter().map(share_json).collect::<Vec<_>>()));
+    }
+    for (place, share) in shares.iter().enumerate() {
+        let areas: Vec<&str> =
+            share.areas.iter().map(|area| if area.is_empty() { "no area" } else { *area }).collect();
+        let hours = share.minutes / 60.0;
+        let head = format!("person {}: {}; about {hours:.1} h", place + 1, areas.join(", "));
+        desk.ui.toned(Tone::Head, &head)?;
+        for line in &share.units {
+            desk.ui.line(&format!("  {} {}: {}", line.area, line.unit, line.rank.words()))?;
+        }
+    }
+    desk.ui.toned(Tone::Dim, "a proposal; minutes are the usual ones of a full visit, and the floor knows better")
+}
+
+fn share_json(share: &Share<'_>) -> serde_json::Value {
+    json!({
+        "areas": share.areas,
+        "minutes": share.minutes,
+        "units": share.units.iter().map(|line| json!({
+            "unit_no": line.unit,
+            "area": line.area,
+            "because": line.rank.words(),
+        })).collect::<Vec<_>>(),
+    })
 }
 
 fn whole(desk: &mut Desk<'_>, book: &Book, site: SiteId) -> Result<(), Trouble> {
-    let found = over(desk, book, site)?;
+    let (row, all) = (book.site_row(site), all(desk, book, site)?);
+    let found = building(&row, &all);
+    let visits = went(desk, site)?.say(Day::of(desk.now().day()), &cause);
     if desk.ui.manners.json {
         let mut value = as_json(&found);
-        value["visits"] = json!(went(desk, site)?);
+        value["visits"] = json!(visits);
         return desk.ui.json(&value);
     }
     desk.ui.toned(Tone::Head, &book.site(site))?;
@@ -370,10 +368,10 @@ fn whole(desk: &mut Desk<'_>, book: &Book, site: SiteId) -> Result<(), Trouble> 
     if let Some(own) = &found.waiting {
         let until = if found.counted_lockouts { "lockout" } else { "finding" };
         desk.ui.toned(Tone::Head, &format!("from one visit to the next {until}"))?;
-        desk.ui.line(&format!("  {}", waits(own, found.counted_lockouts)))?;
+        desk.ui.line(&format!("  {}", waiting::say(own, found.counted_lockouts)))?;
     }
     let groups = [
-        ("how the visits went", went(desk, site)?),
+        ("how the visits went", visits),
         ("what changed it", found.experiments.clone()),
         ("what falls", found.falling.iter().map(say_falling).collect()),
         ("next visit, proposed; the supervisor settles", found.proposals.iter().map(say_proposal).collect()),
@@ -389,31 +387,16 @@ fn whole(desk: &mut Desk<'_>, book: &Book, site: SiteId) -> Result<(), Trouble> 
     desk.ui.toned(Tone::Dim, "counts of units opened here; few units say little, and nothing here ranks people")
 }
 
-/// Units found outside limits, first answers, call-backs, minutes: every visit is opened for it.
-fn went(desk: &mut Desk<'_>, site: SiteId) -> Result<Vec<String>, Trouble> {
-    let mut said = vec![];
-    let mut jobs = Jobs::default();
+/// Every visit opened: units found outside limits, first answers, call-backs, minutes, parts.
+fn went(desk: &mut Desk<'_>, site: SiteId) -> Result<Went, Trouble> {
+    let mut went = Went::default();
     for listed in desk.device()?.visits(site)? {
-        if listed.row.entries == 0 {
-            continue;
+        if listed.row.entries > 0 {
+            let opened = desk.device()?.open_visit(site, listed.id)?;
+            went.add(listed.row.day.and_then(Day::of), &opened.file());
         }
-        let opened = desk.device()?.open_visit(site, listed.id)?;
-        let file = opened.file();
-        let counted = found::found(&found::of_visit(&file));
-        let day = listed.row.day.map_or_else(|| "no day".to_owned(), |day| day.to_string());
-        said.push(format!("{day}: {}", found::say(&counted)));
-        jobs.add(&file);
     }
-    let (year, month, day) = desk.now().day().ymd();
-    if let Some(today) = Day::new(year, month, day) {
-        said.extend(jobs.say(today, &cause));
-    }
-    Ok(said)
-}
-
-fn waits(own: &waiting::Waiting, counted: bool) -> String {
-    let said = waiting::say(own);
-    if counted { said } else { said.replace("after a clean ended in a lockout", "ended in a finding") }
+    Ok(went)
 }
 
 fn as_json(found: &Building) -> serde_json::Value {

@@ -7,11 +7,11 @@ use crate::trade::stats::words::about;
 
 use super::advise::{Search, Step, Stop};
 use super::belief::{Candidate, SetAside, TestResult};
+use super::history::Shift;
 use super::next::{Offer, outlooks};
 use super::permit::{GAS_CHECK_AND_WAIT_MIN, Refusal};
 use super::signs::Danger;
 use super::table::{CauseId, Table};
-use super::weights::Shift;
 
 /// A candidate's name.
 pub fn name(table: &Table, candidate: Candidate) -> &'static str {
@@ -211,14 +211,19 @@ pub fn set_aside(table: &Table, results: &[TestResult], why: SetAside) -> String
     }
 }
 
-/// How far this building moved a cause: "9 of 22 here; in general about 1 in 7".
-pub fn shift(table: &Table, cause: CauseId, shift: Shift) -> String {
+/// How far this building moved a cause: "9 of 22 findings in this building; with this symptom in general about
+/// 1 in 7, here about 1 in 3 before any test".
+pub fn shift(table: &Table, cause: CauseId, shift: &Shift) -> String {
+    let (hits, total) = shift.count;
+    let age = shift.without_age.map_or(String::new(), |(age, without)| {
+        format!("; its age ({}) moves it from {} to there", age.words(), about(without))
+    });
     format!(
-        "{}: {} of {} here; in general {}",
+        "{}: {hits} of {total} findings in this building; with this symptom in general {}, here {} before \
+         any test{age}",
         table[cause].name,
-        shift.hits,
-        shift.total,
-        about(shift.general)
+        about(shift.general),
+        about(shift.now)
     )
 }
 

@@ -117,9 +117,54 @@ pub struct Here<'a> {
     pub air: &'a [&'a str],
     /// Season of the job.
     pub season: Season,
-    /// Age of the unit in years, when known.
-    pub age_years: Option<f64>,
+    /// How old the unit was, when its plate year is known.
+    pub age: Option<Age>,
 }
+
+/// Age of a unit, as far as faults care. Bands and not years: a year more or less says nothing, and few
+/// findings spread over many years would say less. Trade judgement.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Age {
+    /// Set-up and parts of the first years.
+    Young,
+    /// Wear and dirt.
+    Middle,
+    /// Rust, cracks, parts at their end.
+    Old,
+}
+
+impl Age {
+    /// The band in a year, for a unit whose plate names a year of make. None for a year after it.
+    pub fn of(plate_year: i32, year: i32) -> Option<Age> {
+        match year.checked_sub(plate_year)? {
+            // A unit is often made in the year before it is hung, and its plate may be read a year late.
+            -1..=4 => Some(Age::Young),
+            5..=14 => Some(Age::Middle),
+            15.. => Some(Age::Old),
+            _ => None,
+        }
+    }
+
+    /// The band in words.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Age::Young => "under 5 years",
+            Age::Middle => "5 to 14 years",
+            Age::Old => "15 years and more",
+        }
+    }
+}
+
+/// What a finding counts when it comes from another site. Trade judgement, as the four below.
+const OTHER_SITE: f64 = 0.4;
+/// From air that carries something else.
+const OTHER_AIR: f64 = 0.3;
+/// From another family.
+const OTHER_FAMILY: f64 = 0.6;
+/// From another season.
+const OTHER_SEASON: f64 = 0.8;
+/// From a unit of another age. Where one of the two ages is not known it counts in full.
+pub const OTHER_AGE: f64 = 0.8;
 
 /// A settled finding of an earlier job.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -137,25 +182,15 @@ impl Here<'_> {
         if other.symptom != self.symptom {
             return 0.0;
         }
-        let mut likeness = 1.0;
-        if other.site != self.site {
-            likeness *= 0.4;
-        }
-        if !same_air(self.air, other.air) {
-            likeness *= 0.3;
-        }
-        if other.family != self.family {
-            likeness *= 0.6;
-        }
-        if other.season != self.season {
-            likeness *= 0.8;
-        }
-        if let (Some(mine), Some(theirs)) = (self.age_years, other.age_years)
-            && (mine - theirs).abs() > 10.0
-        {
-            likeness *= 0.8;
-        }
-        likeness
+        let ages = (self.age, other.age);
+        let unlike = [
+            (other.site != self.site, OTHER_SITE),
+            (!same_air(self.air, other.air), OTHER_AIR),
+            (other.family != self.family, OTHER_FAMILY),
+            (other.season != self.season, OTHER_SEASON),
+            (matches!(ages, (Some(mine), Some(theirs)) if mine != theirs), OTHER_AGE),
+        ];
+        unlike.iter().filter(|(unlike, _)| *unlike).map(|(_, factor)| factor).product()
     }
 }
 
@@ -164,36 +199,17 @@ fn same_air(mine: &[&str], theirs: &[&str]) -> bool {
     (mine.is_empty() && theirs.is_empty()) || mine.iter().any(|carried| theirs.contains(carried))
 }
 
-/// How far the building has moved a cause: "9 of 22 here; in general about 1 in 7".
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Shift {
-    /// Findings of this cause at this site for this symptom.
-    pub hits: usize,
-    /// All findings at this site for this symptom.
-    pub total: usize,
-    /// Share of the cause in the general table, 0 to 1.
-    pub general: f64,
-    /// Share before any test once the counts are in, 0 to 1.
-    pub now: f64,
-}
-
-/// The shift of one cause. Counts are whole findings at this site, undiscounted.
-pub fn shift(table: &Table, here: &Here<'_>, cases: &[Case<'_>], cause: CauseId) -> Shift {
-    let local = || {
-        cases.iter().filter(|case| case.here.site == here.site && case.here.symptom == here.symptom)
-    };
-    let share = |weights: &Weights| {
-        let all = weights.of(table, here.symptom, here.family);
-        let total: f64 = all.iter().map(|(_, weight)| weight).sum();
-        let own = all.iter().find(|(known, _)| *known == cause).map_or(0.0, |(_, weight)| *weight);
-        if total > 0.0 { own / total } else { 0.0 }
-    };
-    Shift {
-        hits: local().filter(|case| case.cause == Some(cause)).count(),
-        total: local().count(),
-        general: share(&Weights::general()),
-        now: share(&Weights::learnt(table, here, cases)),
-    }
+/// Share of a cause before any test, 0 to 1, among the listed causes of a symptom in a family.
+pub fn share(
+    weights: &Weights,
+    table: &Table,
+    (symptom, family): (SymptomId, Family),
+    cause: CauseId,
+) -> f64 {
+    let all = weights.of(table, symptom, family);
+    let total: f64 = all.iter().map(|(_, weight)| weight).sum();
+    let own = all.iter().find(|(known, _)| *known == cause).map_or(0.0, |(_, weight)| *weight);
+    if total > 0.0 { own / total } else { 0.0 }
 }
 
 #[cfg(test)]
@@ -221,17 +237,53 @@ mod tests {
             site: "hall",
             air: &["salt"],
             season: Season::DeepCold,
-            age_years: None,
+            age: None,
         };
         let case = |cause, site| Case { cause: Some(cause), here: Here { site, ..here } };
         let mut cases = vec![case(rod, "hall"); 9];
         cases.extend(vec![case(other, "hall"); 13]);
         cases.extend(vec![case(other, "elsewhere"); 2]);
-        let moved = shift(table, &here, &cases, rod);
-        assert_eq!((moved.hits, moved.total), (9, 22));
-        assert!((moved.general - 34.0 / 110.0).abs() < 0.05, "{moved:?}");
-        let expected = (30.0 * moved.general + 9.0) / (30.0 + 22.0 + 2.0 * 0.4);
-        assert!((moved.now - expected).abs() < 1e-12, "{moved:?} {expected}");
+        let with = |weights: &Weights| share(weights, table, (here.symptom, here.family), rod);
+        let general = with(&Weights::general());
+        assert!((general - 34.0 / 110.0).abs() < 0.05, "{general}");
+        let now = with(&Weights::learnt(table, &here, &cases));
+        let expected = (30.0 * general + 9.0) / (30.0 + 22.0 + 2.0 * 0.4);
+        assert!((now - expected).abs() < 1e-12, "{now} {expected}");
+    }
+
+    #[test]
+    fn findings_on_units_of_another_age_count_eight_tenths_and_of_an_unknown_age_in_full() {
+        let table = Table::standard();
+        let rod = table.cause("rod_dirty").unwrap();
+        let here = Here {
+            symptom: table.symptom("lights_drops").unwrap(),
+            family: Family::Dsi,
+            site: "hall",
+            air: &[],
+            season: Season::Heating,
+            age: Some(Age::Old),
+        };
+        let with = |age| {
+            let case = Case { cause: Some(rod), here: Here { age, ..here } };
+            let weights = Weights::learnt(table, &here, &[case; 10]);
+            share(&weights, table, (here.symptom, here.family), rod)
+        };
+        let general = share(&Weights::general(), table, (here.symptom, here.family), rod);
+        let counted = |found: f64| (30.0 * general + found) / (30.0 + found);
+        for (age, found) in
+            [(Some(Age::Old), 10.0), (None, 10.0), (Some(Age::Young), 10.0 * OTHER_AGE)]
+        {
+            assert!((with(age) - counted(found)).abs() < 1e-12, "{age:?}");
+        }
+    }
+
+    #[test]
+    fn an_age_is_a_band_of_years_since_the_plate() {
+        let of = |plate| Age::of(plate, 2025);
+        assert_eq!((of(2026), of(2025), of(2021)), (Some(Age::Young), of(2022), of(2025)));
+        assert_eq!((of(2020), of(2011)), (Some(Age::Middle), Some(Age::Middle)));
+        assert_eq!((of(2010), of(1960)), (Some(Age::Old), Some(Age::Old)));
+        assert_eq!((of(2030), Age::of(i32::MIN, i32::MAX)), (None, None));
     }
 
     #[test]
@@ -243,7 +295,7 @@ mod tests {
             site: "hall",
             air: &[],
             season: Season::Heating,
-            age_years: Some(3.0),
+            age: Some(Age::Young),
         };
         let dead = Here { symptom: table.symptom("dead").unwrap(), ..here };
         let rod = table.cause("rod_dirty");

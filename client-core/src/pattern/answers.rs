@@ -129,10 +129,7 @@ impl Jobs {
         for unit in &file.units {
             let Some(sheet) = &unit.sheet else { continue };
             let no = unit.unit_no();
-            let day = sheet.read.entries.first().and_then(|entry| {
-                let (year, month, day) = entry.stamp.at().day().ymd();
-                Day::new(year, month, day)
-            });
+            let day = sheet.read.entries.first().and_then(|entry| Day::of(entry.stamp.at().day()));
             let Some(day) = day else { continue };
             let mut first = None;
             let mut proved = None;

@@ -11,9 +11,9 @@ pub const CHART_READINGS_MIN: usize = 8;
 
 /// An as-left block that may serve as baseline.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Block<'a> {
-    /// Its identifier.
-    pub id: &'a str,
+pub struct Block {
+    /// Its place in the caller's list.
+    pub place: usize,
     /// Its day.
     pub day: Day,
     /// Steady, panels on, all points taken, instruments in date: proved.
@@ -23,7 +23,7 @@ pub struct Block<'a> {
 }
 
 /// The baseline: the first block that is proved and within. `None` while there is none.
-pub fn baseline<'a, 'b>(blocks: &'b [Block<'a>]) -> Option<&'b Block<'a>> {
+pub fn baseline(blocks: &[Block]) -> Option<&Block> {
     blocks.iter().filter(|block| block.proved && block.within).min_by_key(|block| block.day)
 }
 
@@ -84,15 +84,19 @@ mod tests {
 
     #[test]
     fn the_first_proved_block_is_the_baseline() {
-        let block =
-            |id, date, proved, within| Block { id, day: Day::parse(date).unwrap(), proved, within };
+        let block = |place, date, proved, within| Block {
+            place,
+            day: Day::parse(date).unwrap(),
+            proved,
+            within,
+        };
         let blocks = [
-            block("third", "2025-10-14", true, true),
-            block("first", "2024-10-08", false, true),
-            block("outside", "2024-11-01", true, false),
-            block("second", "2025-01-22", true, true),
+            block(0, "2025-10-14", true, true),
+            block(1, "2024-10-08", false, true),
+            block(2, "2024-11-01", true, false),
+            block(3, "2025-01-22", true, true),
         ];
-        assert_eq!(baseline(&blocks).unwrap().id, "second");
+        assert_eq!(baseline(&blocks).unwrap().place, 3);
         assert_eq!(baseline(&blocks[1..3]), None);
     }
 

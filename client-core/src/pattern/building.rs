@@ -6,48 +6,24 @@
 use std::collections::BTreeMap;
 
 use super::Day;
-use super::causes::{Area as AirOf, by_area};
-use super::drift::{self, Fall, Loss, Mark, Reach, Visit, fall, losses, reach};
+use super::causes::{Area, by_area};
+use super::drift::{self, Fall, Loss, Reach, fall, losses, reach};
 use super::experiment::{Change, Unit as Arm, experiment};
 use super::interval::{self, Proposal, propose};
 use super::repeats::{Finding, Repeat, repeats};
+use super::seen::{Seen, Units, day, hours, value};
 use super::twins::{Card, twins};
 use super::waiting::{Outcome, Waiting, waiting};
 use crate::fault::table::Table;
 use crate::record::code::Quantity;
 use crate::record::id::ApplianceId;
-use crate::record::row::{ReadingRow, SheetRow, SiteRow, UnitRow};
+use crate::record::row::{SheetRow, SiteRow};
 use crate::trade::unit::Unit;
 
 /// Accuracy of one flame-current reading, uA. Common practice, no source.
 pub const FLAME_ACCURACY_UA: f64 = 0.1;
 /// One full visit before the heating season. Common practice, no source.
 pub const USUAL_DAYS: i32 = 365;
-
-/// A unit with what rows say of it.
-#[derive(Debug, Clone)]
-pub struct Seen<'a> {
-    /// The unit.
-    pub id: ApplianceId,
-    /// Its row.
-    pub row: &'a UnitRow,
-    /// Its visits, oldest first.
-    pub visits: Vec<&'a SheetRow>,
-    /// What was changed at it or in its area, as its own document says.
-    pub changes: Vec<(String, Day)>,
-}
-
-impl Seen<'_> {
-    /// Visits at which somebody read, did or found something.
-    pub fn opened(&self) -> impl DoubleEndedIterator<Item = &SheetRow> {
-        self.visits.iter().copied().filter(|row| was_opened(row))
-    }
-}
-
-/// Whether somebody read, did or found something.
-pub fn was_opened(row: &SheetRow) -> bool {
-    row.readings > 0 || row.work > 0 || !row.causes.is_empty()
-}
 
 /// One unit of an area, for a dot.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -170,76 +146,28 @@ pub struct Came {
     pub hours_between: Vec<Option<f64>>,
 }
 
-/// A record's day as the patterns count it.
-pub fn day(row: &SheetRow) -> Option<Day> {
-    let (year, month, day) = row.day?.ymd();
-    Day::new(year, month, day)
-}
-
-fn value(rows: &[ReadingRow], quantity: Quantity, unit: Unit) -> Option<f64> {
-    rows.iter().find(|row| row.quantity == quantity)?.value.figure()?.in_unit(unit)
-}
-
-/// Firing hours at a visit.
-pub fn hours(row: &SheetRow) -> Option<f64> {
-    let of = |rows: &[ReadingRow]| value(rows, Quantity::BurnerHours, Unit::H);
-    of(&row.found).or_else(|| of(&row.left))
-}
-
-/// Flame currents of a unit's visits, as found and as left.
-pub fn flame_visits<'a>(rows: impl Iterator<Item = &'a SheetRow>) -> Vec<Visit> {
-    let mark = |row: &SheetRow, readings: &[ReadingRow]| {
-        let value = value(readings, Quantity::FlameCurrent, Unit::Ua)?;
-        Some(Mark { day: day(row)?, hours: hours(row)?, value })
-    };
-    rows.map(|row| Visit { found: mark(row, &row.found), left: mark(row, &row.left) }).collect()
-}
-
 /// The building out of its rows.
-pub fn building(site: &SiteRow, units: &[Seen<'_>]) -> Building {
-    let units: Vec<&Seen<'_>> =
-        units.iter().filter(|unit| unit.row.merged_into.is_none()).collect();
+pub fn building(site: &SiteRow, units: &[Seen]) -> Building {
+    let units = Units::new(site, units);
     let mut days: Vec<Day> = units.iter().flat_map(|unit| unit.opened().filter_map(day)).collect();
     days.sort_unstable();
     days.dedup();
-    let known = findings(site, &units);
-    let lent: Vec<Finding<'_>> = known.iter().map(Known::lend).collect();
-    let came = repeats(&lent);
-    let falling: Vec<Falling> = units.iter().filter_map(|unit| falling(unit)).collect();
+    let findings = units.findings();
+    let came = repeats(&findings);
+    let falling: Vec<Falling> = units.iter().filter_map(falling).collect();
     let (waits, counted_lockouts) = waits(&units);
     Building {
-        areas: areas(site, &units),
-        findings: known.len(),
-        causes: causes(site, &units, &known),
-        twins: pairs(site, &units, &falling),
-        experiments: experiments(site, &units, &falling),
+        areas: areas(&units),
+        findings: findings.len(),
+        causes: causes(&units, &findings),
+        twins: pairs(&units, &falling),
+        experiments: experiments(&units, &falling),
         proposals: proposals(&units, &came, &falling),
         repeats: came.iter().map(Came::of).collect(),
         waiting: waiting(&waits).ok(),
         counted_lockouts,
         falling,
         days,
-    }
-}
-
-/// One finding, owned.
-struct Known {
-    unit: String,
-    area: String,
-    cause: String,
-    day: Day,
-    hours: Option<f64>,
-}
-
-impl Known {
-    fn lend(&self) -> Finding<'_> {
-        Finding {
-            unit: &self.unit,
-            area: &self.area,
-            cause: &self.cause,
-            day: self.day,
-            hours: self.hours,
-        }
     }
 }
 
@@ -255,34 +183,11 @@ impl Came {
     }
 }
 
-/// Label of a unit's area; empty without one.
-fn label_of<'s>(site: &'s SiteRow, unit: &Seen<'_>) -> &'s str {
-    let area = unit.row.area.and_then(|area| site.areas.iter().find(|own| own.id == area));
-    area.map_or("", |area| area.label.as_str())
-}
-
-fn findings(site: &SiteRow, units: &[&Seen<'_>]) -> Vec<Known> {
-    let mut found = vec![];
-    for unit in units {
-        for row in unit.opened() {
-            let Some(day) = day(row) else { continue };
-            found.extend(row.causes.iter().map(|cause| Known {
-                unit: unit.row.unit_no.clone(),
-                area: label_of(site, unit).to_owned(),
-                cause: cause.clone(),
-                day,
-                hours: hours(row),
-            }));
-        }
-    }
-    found
-}
-
-fn areas(site: &SiteRow, units: &[&Seen<'_>]) -> Vec<AreaSeen> {
+fn areas(units: &Units<'_>) -> Vec<AreaSeen> {
     let places = |label: &str| {
         let mut own: Vec<Place> = units
             .iter()
-            .filter(|unit| label_of(site, unit) == label)
+            .filter(|unit| units.label_of(unit) == label)
             .map(|unit| Place {
                 id: unit.id,
                 no: unit.row.unit_no.clone(),
@@ -293,60 +198,45 @@ fn areas(site: &SiteRow, units: &[&Seen<'_>]) -> Vec<AreaSeen> {
         own.sort_by(|one, other| one.no.cmp(&other.no));
         own
     };
-    let mut all: Vec<AreaSeen> = site
-        .areas
-        .iter()
-        .map(|area| AreaSeen {
-            label: area.label.clone(),
-            name: area.name.clone(),
-            air: area.contaminants.clone(),
-            units: places(&area.label),
-        })
-        .collect();
-    all.sort_by(|one, other| one.label.cmp(&other.label));
-    let nowhere = places("");
-    if !nowhere.is_empty() {
-        all.push(AreaSeen { label: String::new(), name: None, air: vec![], units: nowhere });
-    }
-    all
+    let row = |label: &str| units.site.areas.iter().find(|area| area.label == label);
+    let labels = units.labels();
+    let seen = labels.into_iter().map(|label| AreaSeen {
+        label: label.to_owned(),
+        name: row(label).and_then(|area| area.name.clone()),
+        air: row(label).map(|area| area.carries().map(str::to_owned).collect()).unwrap_or_default(),
+        units: places(label),
+    });
+    seen.collect()
 }
 
-fn causes(site: &SiteRow, units: &[&Seen<'_>], known: &[Known]) -> Vec<Cause> {
-    let mut labels: Vec<&str> = site.areas.iter().map(|area| area.label.as_str()).collect();
-    labels.sort_unstable();
-    if units.iter().any(|unit| label_of(site, unit).is_empty()) {
-        labels.push("");
-    }
-    let opened: Vec<(&str, Vec<&str>)> = labels
-        .iter()
-        .map(|label| {
-            let own = units.iter().filter(|unit| label_of(site, unit) == *label);
-            let own = own.filter(|unit| unit.opened().next().is_some());
-            let mut own: Vec<&str> = own.map(|unit| unit.row.unit_no.as_str()).collect();
-            own.sort_unstable();
-            (*label, own)
-        })
-        .collect();
-    let airs: Vec<AirOf<'_>> =
-        opened.iter().map(|(area, units)| AirOf { area, air: &[], units }).collect();
-    let lent: Vec<Finding<'_>> = known.iter().map(Known::lend).collect();
-    let counted = by_area(&airs, &lent);
+fn causes(units: &Units<'_>, findings: &[Finding<'_>]) -> Vec<Cause> {
+    let opened = units.opened();
+    let counted = by_area(&opened, findings);
     let mut totals: BTreeMap<&str, usize> = BTreeMap::new();
-    for own in known {
-        *totals.entry(&own.cause).or_default() += 1;
+    for own in findings {
+        *totals.entry(own.cause).or_default() += 1;
     }
     let times = |unit: &str, cause: &str| {
-        known.iter().filter(|own| own.unit == unit && own.cause == cause).count()
+        findings.iter().filter(|own| own.unit == unit && own.cause == cause).count()
     };
     let others = |area: &str, cause: &str| {
         let mut counts: BTreeMap<&str, usize> = BTreeMap::new();
-        for own in known.iter().filter(|own| own.area == area && own.cause != cause) {
-            *counts.entry(&own.cause).or_default() += 1;
+        for own in findings.iter().filter(|own| own.area == area && own.cause != cause) {
+            *counts.entry(own.cause).or_default() += 1;
         }
         let mut counts: Vec<(String, usize)> =
             counts.into_iter().map(|(cause, count)| (cause.to_owned(), count)).collect();
         counts.sort_by(|one, other| other.1.cmp(&one.1).then(one.0.cmp(&other.0)));
         counts
+    };
+    let row = |area: &Area<'_>, cause: &str| Row {
+        area: area.area.to_owned(),
+        units: area.units.iter().map(|unit| ((*unit).to_owned(), times(unit, cause))).collect(),
+        range: counted
+            .iter()
+            .find(|row| row.area == area.area && row.cause == cause)
+            .map(|row| (row.range.low, row.range.high)),
+        others: others(area.area, cause),
     };
     let mut found: Vec<Cause> = totals
         .iter()
@@ -355,19 +245,8 @@ fn causes(site: &SiteRow, units: &[&Seen<'_>], known: &[Known]) -> Vec<Cause> {
             findings: *findings,
             rows: opened
                 .iter()
-                .filter(|(_, units)| !units.is_empty())
-                .map(|(area, units)| Row {
-                    area: (*area).to_owned(),
-                    units: units
-                        .iter()
-                        .map(|unit| ((*unit).to_owned(), times(unit, cause)))
-                        .collect(),
-                    range: counted
-                        .iter()
-                        .find(|row| row.area == *area && row.cause == *cause)
-                        .map(|row| (row.range.low, row.range.high)),
-                    others: others(area, cause),
-                })
+                .filter(|area| !area.units.is_empty())
+                .map(|area| row(area, cause))
                 .collect(),
         })
         .collect();
@@ -375,39 +254,31 @@ fn causes(site: &SiteRow, units: &[&Seen<'_>], known: &[Known]) -> Vec<Cause> {
     found
 }
 
-fn falling(unit: &Seen<'_>) -> Option<Falling> {
-    let visits = flame_visits(unit.opened());
+/// How a unit's flame current falls; none without a stretch from one as-left to the next as-found.
+pub fn falling(unit: &Seen) -> Option<Falling> {
+    let visits = unit.flame_visits();
     let losses = losses(&visits, FLAME_ACCURACY_UA);
     let fall = fall(&losses)?;
-    let least = unit.row.plate.iter().find(|own| own.key == "plate/flame_current_min");
-    let least = least.and_then(|own| own.figure.in_unit(Unit::Ua));
+    let least = unit.row.plate_in("plate/flame_current_min", Unit::Ua);
     let last = visits.iter().rev().find_map(|visit| visit.left);
     let reach = least.zip(last).map(|(least, last)| reach(last, 2.0 * least, &fall));
     Some(Falling { unit: unit.row.unit_no.clone(), losses, fall, reach })
 }
 
 /// Cards of the units, as far as rows tell what makes one like another: kind, family, input.
-fn pairs(site: &SiteRow, units: &[&Seen<'_>], falling: &[Falling]) -> Vec<(String, String, bool)> {
-    let models: Vec<String> = units.iter().map(|unit| model(unit)).collect();
-    let airs: Vec<Vec<&str>> = units
-        .iter()
-        .map(|unit| {
-            let area = site.areas.iter().find(|area| area.label == label_of(site, unit));
-            area.map(|area| area.contaminants.iter().map(String::as_str).collect())
-                .unwrap_or_default()
-        })
-        .collect();
+fn pairs(units: &Units<'_>, falling: &[Falling]) -> Vec<(String, String, bool)> {
+    let models: Vec<String> = units.iter().map(model).collect();
+    let airs: Vec<Vec<&str>> = units.iter().map(|unit| units.site.air_of(&unit.row)).collect();
     let cards: Vec<Card<'_>> = units
         .iter()
         .zip(models.iter().zip(&airs))
         .filter_map(|(unit, (model, air))| {
-            let input = unit.row.plate.iter().find(|own| own.key == "plate/input")?;
             Some(Card {
                 unit: &unit.row.unit_no,
                 model,
-                input_mbh: input.figure.in_unit(Unit::Mbh)?,
-                year: None,
-                area: label_of(site, unit),
+                input_mbh: unit.row.plate_in("plate/input", Unit::Mbh)?,
+                year: unit.row.plate_year(),
+                area: units.label_of(unit),
                 air,
             })
         })
@@ -420,22 +291,22 @@ fn pairs(site: &SiteRow, units: &[&Seen<'_>], falling: &[Falling]) -> Vec<(Strin
         .collect()
 }
 
-fn model(unit: &Seen<'_>) -> String {
+fn model(unit: &Seen) -> String {
     let family = unit.row.family.map_or("", crate::record::code::Family::key);
     format!("{} {family}", unit.row.kind.as_deref().unwrap_or_default())
 }
 
 /// Each change against the units of the same area and kind that were not changed.
-fn experiments(site: &SiteRow, units: &[&Seen<'_>], falling: &[Falling]) -> Vec<String> {
-    let losses = |unit: &Seen<'_>| {
+fn experiments(units: &Units<'_>, falling: &[Falling]) -> Vec<String> {
+    let losses = |unit: &Seen| {
         let own = falling.iter().find(|own| own.unit == unit.row.unit_no);
         own.map_or(&[][..], |own| &own.losses)
     };
     let mut said = vec![];
-    for changed in units {
+    for changed in units.iter() {
         for (what, day) in &changed.changes {
-            let like = |unit: &&&Seen<'_>| {
-                label_of(site, unit) == label_of(site, changed) && model(unit) == model(changed)
+            let like = |unit: &&Seen| {
+                units.label_of(unit) == units.label_of(changed) && model(unit) == model(changed)
             };
             let arms: Vec<Arm<'_>> = units
                 .iter()
@@ -454,11 +325,11 @@ fn experiments(site: &SiteRow, units: &[&Seen<'_>], falling: &[Falling]) -> Vec<
 }
 
 /// Firing hours from one visit to the next, and what was found then.
-fn waits(units: &[&Seen<'_>]) -> (Vec<Outcome>, bool) {
+fn waits(units: &Units<'_>) -> (Vec<Outcome>, bool) {
     let lockouts = |row: &SheetRow| value(&row.found, Quantity::LockoutCount, Unit::N);
-    let counted = units.iter().flat_map(|unit| unit.opened()).any(|row| lockouts(row).is_some());
+    let counted = units.iter().flat_map(Seen::opened).any(|row| lockouts(row).is_some());
     let mut waits = vec![];
-    for unit in units {
+    for unit in units.iter() {
         let rows: Vec<&SheetRow> = unit.opened().collect();
         for pair in rows.windows(2) {
             let (Some(from), Some(to)) = (hours(pair[0]), hours(pair[1])) else { continue };
@@ -480,11 +351,11 @@ fn waits(units: &[&Seen<'_>]) -> (Vec<Outcome>, bool) {
     (waits, counted)
 }
 
-fn proposals(units: &[&Seen<'_>], came: &[Repeat<'_>], falling: &[Falling]) -> Vec<Proposed> {
+fn proposals(units: &Units<'_>, came: &[Repeat<'_>], falling: &[Falling]) -> Vec<Proposed> {
     let table = Table::standard();
     let hazard = |cause: &str| table.cause(cause).map_or(0, |cause| table[cause].hazard);
     let mut found = vec![];
-    for unit in units {
+    for unit in units.iter() {
         if matches!(unit.row.status.key(), "removed" | "shut_down_tagged") {
             continue;
         }
@@ -560,7 +431,7 @@ mod tests {
     use super::*;
     use crate::record::code::Status;
     use crate::record::id::{ActorHalf, EntryId};
-    use crate::record::row::AreaRow;
+    use crate::record::row::{AreaRow, UnitRow};
 
     fn area(n: u32) -> EntryId {
         EntryId { actor: ActorHalf([1; 8]), n }
@@ -576,23 +447,14 @@ mod tests {
         SiteRow { areas: vec![area(1, "A1", &[]), area(3, "A3", &["salt"])], ..SiteRow::default() }
     }
 
-    fn unit_row(no: &str, area_n: u32) -> UnitRow {
-        UnitRow {
+    fn unit(n: u8, no: &str, area_n: u32, visits: &[&SheetRow]) -> Seen {
+        let row = UnitRow {
             unit_no: no.to_owned(),
             status: Status::InService,
-            kind: None,
-            family: None,
             area: Some(area(area_n)),
-            contested: vec![],
-            tagged: false,
-            advisories: vec![],
-            questions: 0,
-            plate: vec![],
-            supplied_gas: None,
-            merged_into: None,
-            targets: 0,
-            contradictions: 0,
-        }
+            ..UnitRow::default()
+        };
+        Seen::new(ApplianceId([n; 8]), row, visits.iter().map(|row| (*row).clone()), None)
     }
 
     fn visit(day: &str, causes: &[&str]) -> SheetRow {
@@ -600,38 +462,23 @@ mod tests {
             day: crate::record::value::Day::parse(day).ok(),
             causes: causes.iter().map(|cause| (*cause).to_owned()).collect(),
             readings: 5,
+            entries: 5,
             ..SheetRow::default()
         }
     }
 
     #[test]
     fn causes_stand_by_area_with_a_dot_a_unit_and_what_was_not_opened_is_no_dot() {
-        let rows = [unit_row("U1", 1), unit_row("U2", 3), unit_row("U3", 3), unit_row("U4", 3)];
         let visits = [
             visit("2024-10-08", &["rod_dirty"]),
             visit("2025-01-22", &["rod_dirty"]),
             visit("2025-01-22", &[]),
         ];
         let units = [
-            Seen {
-                id: ApplianceId([1; 8]),
-                row: &rows[0],
-                visits: vec![&visits[2]],
-                changes: vec![],
-            },
-            Seen {
-                id: ApplianceId([2; 8]),
-                row: &rows[1],
-                visits: vec![&visits[0], &visits[1]],
-                changes: vec![],
-            },
-            Seen {
-                id: ApplianceId([3; 8]),
-                row: &rows[2],
-                visits: vec![&visits[2]],
-                changes: vec![],
-            },
-            Seen { id: ApplianceId([4; 8]), row: &rows[3], visits: vec![], changes: vec![] },
+            unit(1, "U1", 1, &[&visits[2]]),
+            unit(2, "U2", 3, &[&visits[0], &visits[1]]),
+            unit(3, "U3", 3, &[&visits[2]]),
+            unit(4, "U4", 3, &[]),
         ];
         let found = building(&site(), &units);
         assert_eq!((found.findings, found.causes.len(), found.days.len()), (2, 1, 2));

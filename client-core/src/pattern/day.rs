@@ -24,6 +24,12 @@ impl Day {
         Some(Self(years - before_1970() + within))
     }
 
+    /// A day of the record; `None` outside 1900 to 2200.
+    pub fn of(day: crate::record::value::Day) -> Option<Self> {
+        let (year, month, day) = day.ymd();
+        Self::new(year, month, day)
+    }
+
     /// The day of a text that begins with `YYYY-MM-DD`.
     pub fn parse(text: &str) -> Option<Self> {
         let mut parts = text.get(..10)?.split('-');

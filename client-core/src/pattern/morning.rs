@@ -3,7 +3,73 @@
 use std::collections::BTreeMap;
 
 use super::Day;
+use super::building::Building;
 use super::drift::Reach;
+use super::seen::Units;
+use crate::record::code::{AdvisorySeverity, Outcome, Status as Code, VisitKind};
+use crate::record::id::ApplianceId;
+use crate::record::row::VisitRow;
+
+/// Minutes at a unit of which nothing else is known: a full visit with readings before and after. Common
+/// practice, no source.
+pub const USUAL_MINUTES: f64 = 45.0;
+/// End of the heating season in the northern year: month and day. Common practice, no source.
+const SEASON_END: (u32, u32) = (4, 30);
+
+/// The end of the heating season that a day belongs to, or that comes next.
+pub fn season_end(today: Day) -> Day {
+    let (year, ..) = today.date();
+    let end = |year| Day::new(year, SEASON_END.0, SEASON_END.1);
+    end(year).filter(|end| *end >= today).or_else(|| end(year + 1)).unwrap_or(today)
+}
+
+/// Units of no-heat calls that nobody has released.
+pub fn complaints<'a>(visits: impl Iterator<Item = &'a VisitRow>) -> Vec<ApplianceId> {
+    let open = visits.filter(|row| row.kind == Some(VisitKind::NoHeat) && !row.released());
+    open.flat_map(|row| row.planned.iter().copied()).collect()
+}
+
+/// What the plan knows of a building's units. `complaints` are the units of open no-heat calls; removed units
+/// are left out.
+pub fn units<'a>(
+    units: &Units<'a>,
+    building: &Building,
+    complaints: &[ApplianceId],
+) -> Vec<Unit<'a>> {
+    let urgent = [AdvisorySeverity::Urgent, AdvisorySeverity::ShutDown];
+    units
+        .iter()
+        .filter(|unit| unit.row.status != Code::Removed)
+        .map(|unit| {
+            let no = unit.row.unit_no.as_str();
+            let row = &unit.row;
+            let unsettled = row.contested.iter().any(|key| key == "unit/status");
+            Unit {
+                unit: no,
+                area: units.label_of(unit),
+                status: match row.status {
+                    _ if row.tagged => Status::Tagged,
+                    Code::ShutDownTagged => Status::Tagged,
+                    Code::ControlLockedOut => Status::LockedOut,
+                    _ if unsettled => Status::Unknown,
+                    Code::InService => Status::InService,
+                    Code::InServicePartAwaited => Status::PartAwaited,
+                    Code::Watch => Status::Watch,
+                    _ => Status::Unknown,
+                },
+                urgent: row.advisories.iter().any(|own| urgent.contains(&own.severity)),
+                complaint: complaints.contains(&unit.id),
+                reach: building.falling.iter().find(|own| own.unit == no).and_then(|own| own.reach),
+                repeats: building.repeats.iter().filter(|own| own.unit == no).count(),
+                missed: unit
+                    .visits
+                    .last()
+                    .is_some_and(|visit| visit.outcome == Some(Outcome::NotReached)),
+                minutes: USUAL_MINUTES,
+            }
+        })
+        .collect()
+}
 
 /// A unit's status as the record shows it, the more cautious of two unsettled ones.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -223,6 +289,18 @@ mod tests {
         assert_eq!(shares[1].areas, ["A3", "A5"]);
         assert!((shares[0].minutes - shares[1].minutes).abs() < 1e-9);
         assert_eq!(shares.iter().map(|share| share.units.len()).sum::<usize>(), 8);
+    }
+
+    #[test]
+    fn the_season_ends_on_the_next_last_day_of_april() {
+        let day = |date| Day::parse(date).unwrap();
+        for (today, end) in [
+            ("2025-11-28", "2026-04-30"),
+            ("2026-04-30", "2026-04-30"),
+            ("2026-05-01", "2027-04-30"),
+        ] {
+            assert_eq!(season_end(day(today)), day(end));
+        }
     }
 
     #[test]

@@ -70,6 +70,16 @@ fn one<'a>(part: &'a str, lines: &[&Used<'a>], visits: usize) -> Carry<'a> {
     }
 }
 
+/// A part to carry, in words: "2 flame rod: used 8 at 3 of 3 visits, for flame rod coated". `cause` says a
+/// cause.
+pub fn say(own: &Carry<'_>, cause: &dyn Fn(&str) -> String) -> String {
+    let causes: Vec<String> = own.causes.iter().map(|key| cause(key)).collect();
+    let causes =
+        if causes.is_empty() { String::new() } else { format!(", for {}", causes.join("; ")) };
+    let (at, visits) = own.visits;
+    format!("{} {}: used {} at {at} of {visits} visits{causes}", own.carry, own.part, own.used)
+}
+
 /// The least number that is enough for nine visits of ten, at least 1 for a part that was ever used.
 fn enough(events: f64, visits: f64) -> usize {
     // A gamma-Poisson count at one more visit is negative binomial; its sums are incomplete beta functions.
@@ -109,6 +119,8 @@ mod tests {
         let rod = list.iter().find(|line| line.part == "flame rod").unwrap();
         assert_eq!((rod.used, rod.visits, rod.carry), (2, (2, 3), 2));
         assert_eq!(rod.causes, ["rod_dirty"]);
+        let said = say(rod, &|key| key.replace('_', " "));
+        assert_eq!(said, "2 flame rod: used 2 at 2 of 3 visits, for rod dirty");
         let filters = list.iter().find(|line| line.part == "intake filter set").unwrap();
         assert_eq!((filters.used, filters.carry), (6, 6));
         let hose = list.iter().find(|line| line.part.starts_with("pressure hose")).unwrap();

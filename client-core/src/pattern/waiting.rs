@@ -35,10 +35,16 @@ pub fn waiting(outcomes: &[Outcome]) -> Result<Waiting, StatsError> {
 }
 
 /// In words: counts, then the half time when it was reached. Fewer than three lockouts give counts only: a
-/// mean time between failures from two events says nothing.
-pub fn say(waiting: &Waiting) -> String {
+/// mean time between failures from two events says nothing. Where no control counts its lockouts the next
+/// finding stands in, and that is said.
+pub fn say(waiting: &Waiting, counted_lockouts: bool) -> String {
     let (events, units) = (waiting.curve.events(), waiting.curve.units());
-    let mut said = format!("{events} of {units} stretches after a clean ended in a lockout");
+    let ended = if counted_lockouts {
+        "after a clean ended in a lockout"
+    } else {
+        "from one visit to the next ended in a finding"
+    };
+    let mut said = format!("{events} of {units} stretches {ended}");
     if events >= 3
         && let Some(median) = waiting.curve.median()
     {
@@ -68,14 +74,14 @@ mod tests {
         let dirty = waiting(&dirty).unwrap();
         assert_eq!(dirty.curve.median(), Some(520.0));
         assert_eq!(
-            say(&dirty),
+            say(&dirty, true),
             "5 of 6 stretches after a clean ended in a lockout; half of them by about 520 firing hours; 5 are \
              known only from the next visit, so sooner"
         );
         let clean = [Outcome::Fine(905.0), Outcome::LockedOutBy(1010.0), Outcome::Fine(988.0)];
         let clean = waiting(&clean).unwrap();
-        assert!(say(&clean).starts_with("1 of 3 stretches"));
-        assert!(!say(&clean).contains("half"));
+        assert!(say(&clean, true).starts_with("1 of 3 stretches"));
+        assert!(!say(&clean, true).contains("half"));
     }
 
     #[test]

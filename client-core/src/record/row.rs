@@ -22,6 +22,7 @@ use crate::record::mark::is_work;
 use crate::record::merged::Merged;
 use crate::record::read::Read;
 use crate::record::value::{Day, Figure, Measured};
+use crate::trade::unit::Unit;
 
 /// A site in a list.
 #[derive(Clone, Debug, Default, PartialEq, Encode, Decode)]
@@ -126,6 +127,63 @@ pub struct UnitRow {
     /// Open contradictions of the document.
     #[n(13)]
     pub contradictions: u32,
+}
+
+impl Default for UnitRow {
+    /// A unit of which nothing is known.
+    fn default() -> UnitRow {
+        UnitRow {
+            unit_no: String::new(),
+            status: Status::Unknown,
+            kind: None,
+            family: None,
+            area: None,
+            contested: vec![],
+            tagged: false,
+            advisories: vec![],
+            questions: 0,
+            plate: vec![],
+            supplied_gas: None,
+            merged_into: None,
+            targets: 0,
+            contradictions: 0,
+        }
+    }
+}
+
+impl UnitRow {
+    /// A figure of the plate in a unit of the sums.
+    pub fn plate_in(&self, key: &str, unit: Unit) -> Option<f64> {
+        self.plate.iter().find(|own| own.key == key)?.figure.in_unit(unit)
+    }
+
+    /// The year of make on the plate.
+    pub fn plate_year(&self) -> Option<i32> {
+        let year = self.plate_in("plate/year", Unit::N)?;
+        let whole = year.fract().abs() < 1e-9 && (1.0..=9_999.0).contains(&year);
+        #[expect(clippy::cast_possible_truncation, reason = "a whole number of this range")]
+        whole.then_some(year as i32)
+    }
+}
+
+impl SiteRow {
+    /// The area in which a unit hangs.
+    pub fn area_of(&self, unit: &UnitRow) -> Option<&AreaRow> {
+        let area = unit.area?;
+        self.areas.iter().find(|own| own.id == area)
+    }
+
+    /// What the air round a unit carries, in the record's words; empty is "none seen", or not known.
+    pub fn air_of(&self, unit: &UnitRow) -> Vec<&str> {
+        self.area_of(unit).map(|area| area.carries().collect()).unwrap_or_default()
+    }
+}
+
+impl AreaRow {
+    /// What its air carries; nothing where "none seen" was entered.
+    pub fn carries(&self) -> impl Iterator<Item = &str> {
+        self.contaminants.iter().map(String::as_str).filter(|word| *word != "none seen")
+    }
 }
 
 /// An open advisory.
@@ -261,6 +319,13 @@ pub struct VisitRow {
     /// Units planned: with somebody or with a place in the walk.
     #[cbor(n(13), default)]
     pub planned: Vec<ApplianceId>,
+}
+
+impl VisitRow {
+    /// Whether a supervisor has released it.
+    pub fn released(&self) -> bool {
+        self.signed.iter().any(|signed| signed.role == Role::Supervisor)
+    }
 }
 
 /// One sign-off in a row.

@@ -1,20 +1,18 @@
 //! The search for a fault as the phone holds it: what the record knows, what is in order today, and the start
 //! that is being followed. Nothing here is evidence before it is entered.
 
-use client_core::fault::advise::{Advice, Job, Search, advise};
-use client_core::fault::belief::TestResult;
 use client_core::fault::choice::{Care, CareSet, Family, State as Does};
 use client_core::fault::follow::Seen;
-use client_core::fault::history::{Learnt, Past, learn};
+use client_core::fault::history::{Learnt, Place};
 use client_core::fault::known::{Known, known};
 use client_core::fault::lockout::{Kind, Lockout, Trip};
-use client_core::fault::permit::Conditions;
 use client_core::fault::sequence::{self, Leads, Sequence};
-use client_core::fault::signs::Signs;
+pub use client_core::fault::standing::Standing;
+use client_core::fault::standing::Today;
 use client_core::fault::table::{SymptomId, Table, TestId};
-use client_core::fault::weights::{Here, Season};
 use client_core::record::file::{UnitInVisit, VisitFile};
 use client_core::record::id::{ApplianceId, SiteId, VisitId};
+use client_core::record::row::UnitRow;
 use client_core::record::value::Moment;
 
 use crate::app::state::State;
@@ -35,23 +33,6 @@ pub struct From<'a> {
     pub now: Moment,
 }
 
-/// Where the search for one unit stands.
-#[derive(Clone, Debug)]
-pub struct Standing {
-    /// What the record knows.
-    pub known: Known,
-    /// The symptom that is searched for.
-    pub symptom: SymptomId,
-    /// The family whose tables are used.
-    pub family: Family,
-    /// The building's own counts.
-    pub learnt: Learnt,
-    /// Results, as the search takes them.
-    pub results: Vec<TestResult>,
-    /// The advice; `None` when the symptom does not happen to the family.
-    pub advice: Option<Advice>,
-}
-
 /// What is known of the unit before any search.
 pub fn knows(from: From<'_>, file: &VisitFile<'_>, own: &UnitInVisit<'_>) -> Known {
     let mut earlier = from.lists.history.iter().filter(|listed| Some(listed.id) != from.visit);
@@ -61,86 +42,29 @@ pub fn knows(from: From<'_>, file: &VisitFile<'_>, own: &UnitInVisit<'_>) -> Kno
 
 /// The search, when a symptom is entered and the family is known.
 pub fn standing(from: From<'_>, file: &VisitFile<'_>, own: &UnitInVisit<'_>) -> Option<Standing> {
-    let table = Table::standard();
     let known = knows(from, file, own);
-    let (family, (_, symptom)) = (known.family?, *known.symptoms.last()?);
-    let learnt = learnt(from, own.appliance, symptom, family);
-    let results = known.results();
-    let conditions = conditions(from, own.appliance, &known);
-    let signs = signs(from.state, own.appliance, &known);
-    let job = Job {
-        table,
-        symptom,
-        family,
-        weights: &learnt.weights,
-        results: &results,
-        conditions: &conditions,
-        signs: &signs,
-    };
-    let advice = advise(&job).ok();
-    Some(Standing { known, symptom, family, learnt, results, advice })
-}
-
-impl Standing {
-    /// The search, unless gas was smelled.
-    pub fn search(&self) -> Option<&Search> {
-        match self.advice.as_ref()? {
-            Advice::Search(search) => Some(search),
-            Advice::GasProcedure => None,
-        }
-    }
+    let job = (known.symptoms.last()?.1, known.family?);
+    let learnt = learnt(from, own.appliance, job);
+    let today = today(from.state, own.appliance);
+    Some(Standing::of(Table::standard(), known, job, learnt, &today))
 }
 
 /// The building's findings at earlier visits.
-fn learnt(from: From<'_>, unit: ApplianceId, symptom: SymptomId, family: Family) -> Learnt {
-    let lists = from.lists;
-    let air_of = |unit: ApplianceId| -> Vec<&str> {
-        let row = lists.units.iter().find(|listed| listed.id == unit);
-        let area = row.and_then(|listed| listed.row.area);
-        let area = area.and_then(|area| lists.site.areas.iter().find(|own| own.id == area));
-        area.map(|area| area.contaminants.iter().map(String::as_str).collect()).unwrap_or_default()
-    };
-    let family_of = |unit: ApplianceId| {
-        let row = lists.units.iter().find(|listed| listed.id == unit)?;
-        Family::from_key(row.row.family?.key())
+fn learnt(from: From<'_>, unit: ApplianceId, (symptom, family): (SymptomId, Family)) -> Learnt {
+    let row_of = |unit: ApplianceId| -> Option<&UnitRow> {
+        from.lists.units.iter().find(|listed| listed.id == unit).map(|listed| &listed.row)
     };
     let site = from.site.map(|site| site.to_string()).unwrap_or_default();
-    let airs: Vec<Vec<&str>> = lists.past.iter().map(|(unit, _)| air_of(*unit)).collect();
-    let pasts: Vec<Past<'_>> = lists
-        .past
-        .iter()
-        .zip(&airs)
-        .filter_map(|((unit, row), air)| {
-            Some(Past { site: &site, air, family: family_of(*unit)?, row })
-        })
-        .collect();
-    let air = air_of(unit);
-    let month = u8::try_from(from.now.day().ymd().1).unwrap_or(0);
-    let here = Here {
-        symptom,
-        family,
-        site: &site,
-        air: &air,
-        season: Season::of_month(month),
-        age_years: None,
-    };
-    learn(Table::standard(), symptom, family, &here, &pasts)
+    let place =
+        Place { site: &site, row: &from.lists.site, unit: row_of(unit), today: from.now.day() };
+    let past = from.lists.past.iter().filter_map(|(unit, row)| Some((row_of(*unit)?, row)));
+    place.learn(Table::standard(), symptom, family, past)
 }
 
 /// What a person can meet today, as it was said on the screen.
 pub fn cares(state: &State) -> CareSet {
     let said = Care::ALL.iter().filter(|care| state.is_chosen(&able(**care)));
     said.fold(CareSet::of(&[Care::Look]), |set, care| set.with(*care))
-}
-
-fn conditions(from: From<'_>, unit: ApplianceId, known: &Known) -> Conditions {
-    Conditions {
-        tagged: known.tagged,
-        gas_smell: known.gas_smell,
-        ambient_co_ppm: known.signs.ambient_co_ppm,
-        cares: cares(from.state),
-        trials: trials(from.state, unit),
-    }
 }
 
 /// Signs that are seen and give no figure.
@@ -150,13 +74,16 @@ pub const SIGNS: [(&str, &str); 3] = [
     ("rising", "the CO in the room is rising"),
 ];
 
-fn signs(state: &State, unit: ApplianceId, known: &Known) -> Signs {
+/// What is so today and stands in no entry.
+fn today(state: &State, unit: ApplianceId) -> Today {
     let saw = |what: &str| state.is_chosen(&saw(unit, what));
-    Signs {
+    Today {
+        cares: cares(state),
+        trials: trials(state, unit),
         rollout_marks: saw("rollout"),
         fan_moves_flame: saw("fan"),
         ambient_co_rising: saw("rising"),
-        ..known.signs
+        ..Today::default()
     }
 }
 

@@ -3,10 +3,13 @@
 
 use maud::{Markup, html};
 
+use super::chart::chart;
 use super::part::{sentence, trail, unit_path};
 use super::shape::{Shape, status};
 use super::{Chrome, Section, page};
-use crate::review::building::{AreaStrip, BuildingPage, CauseTable, WaitStep};
+use crate::review::building::{
+    AreaStrip, BuildingPage, CauseTable, ItselfLine, ShareLine, WaitStep,
+};
 
 /// Causes with a table of their own; the others fold.
 const OPEN: usize = 1;
@@ -26,23 +29,27 @@ pub fn building(chrome: &Chrome, found: &BuildingPage) -> Markup {
         @for cause in found.causes.iter().take(OPEN) {
             section aria-labelledby="causes" { (head(found, cause)) (table(cause)) }
         }
+        div.cols {
+            (list("What changed it", "one unit changed, its like not; a hint is no proof", &found.changed,
+                "No change is recorded beside a like unit that was not changed."))
+            (list("Came back to the same unit", "inside 400 days or 1,500 firing hours; common practice, no source", &found.came_back,
+                "Nothing came back to the same unit."))
+            (list("Next visit, proposed", "the usual interval is one full visit before the season; the supervisor settles", &found.proposals,
+                "Nothing speaks against the usual interval."))
+            (list("What falls", "loss of flame current from one visit to the next, by firing hours", &found.falling,
+                "No unit has a flame current as left and as next found, both with firing hours."))
+            (list("How the newest visits went", "as found by the limits entered, before any work; what was not tested is neither pass nor failure; nothing here names a person", &found.as_found,
+                "No visit has readings yet."))
+            (list("Parts to carry", "enough for nine visits of ten like the newest ones; few visits say little", &found.carry,
+                "No part is entered at the newest visits."))
+        }
         @if found.causes.len() > OPEN {
             details { summary { "Every other cause, " (found.causes.len() - OPEN) }
                 @for cause in &found.causes[OPEN..] { h3 { (cause.cause) ", " (cause.findings) " of " (found.findings) " findings" } (table(cause)) }
             }
         }
-        div.cols {
-            (list("Came back to the same unit", "inside 400 days or 1,500 firing hours; common practice, no source", &found.came_back,
-                "Nothing came back to the same unit."))
-            (list("How the newest visits went", "as found by the limits entered, before any work; what was not tested is neither pass nor failure; nothing here names a person", &found.as_found,
-                "No visit has readings yet."))
-            (list("What changed it", "one unit changed, its like not; a hint is no proof", &found.changed,
-                "No change is recorded beside a like unit that was not changed."))
-            (list("What falls", "loss of flame current from one visit to the next, by firing hours", &found.falling,
-                "No unit has a flame current as left and as next found, both with firing hours."))
-            (list("Next visit, proposed", "the usual interval is one full visit before the season; the supervisor settles", &found.proposals,
-                "Nothing speaks against the usual interval."))
-        }
+        (morning(&site, &found.morning))
+        (itself(&found.itself))
         (waiting(found))
         @if !found.twins.is_empty() {
             details { summary { "Like units to compare" } ul { @for pair in &found.twins { li { (pair) } } } }
@@ -146,6 +153,78 @@ fn list(title: &str, small: &str, lines: &[String], none: &str) -> Markup {
     }
 }
 
+/// The plan for the next morning: a table a person, areas kept whole.
+fn morning(site: &str, shares: &[ShareLine]) -> Markup {
+    html! {
+        section.plan aria-labelledby="morning" {
+            h2 #morning { "Tomorrow morning, proposed" }
+            p.no-print { "For "
+                @for people in 1..=PEOPLE_ASKED {
+                    @if people == shares.len() { b { (people) } } @else { a.btn.q2 href={ (site) "/building?people=" (people) "#morning" } { (people) } }
+                    " "
+                }
+                "people" }
+            div.cols {
+                @for (place, share) in shares.iter().enumerate() {
+                    div { h3 { "Person " (place + 1) ": " (share.areas.join(", ")) }
+                        @if share.units.is_empty() { p.dim { "No unit is left for this one." } }
+                        @else { div.scroll { table {
+                            thead { tr { th scope="col" { "Unit" } th scope="col" { "Area" } th scope="col" { "Why it stands here" } } }
+                            tbody { @for (area, unit, why) in &share.units {
+                                tr { th scope="row" { (unit) } td { (area) } td { (sentence(why)) } }
+                            } }
+                        } }
+                        p.dim.t1 { "About " (share.minutes / 60) " h " (share.minutes % 60) " min, 45 minutes a full visit; common practice, no source." } }
+                    }
+                }
+            }
+            p.dim.t1 { "Urgent first, then what is not settled, no heat, watch, falling, repeats. A tagged unit comes last: only work on a dead unit until a licensed person has released it." }
+        }
+    }
+}
+
+/// People that the plan may be asked for by one tap.
+const PEOPLE_ASKED: usize = 4;
+
+/// Units against themselves: the charts that there are, and what each is held against.
+fn itself(all: &[ItselfLine]) -> Markup {
+    let charts: Vec<&ItselfLine> = all.iter().filter(|own| own.chart.is_some()).collect();
+    html! {
+        @if !all.is_empty() {
+            section aria-labelledby="itself" {
+                h2 #itself { "Each unit against itself" }
+                @if charts.is_empty() { p { "No control chart yet: its limits need 8 readings as left of one unit. What each unit is held against stands below." } }
+                @else { (legend_of_charts()) }
+                @for own in &charts {
+                    @if let Some(series) = &own.chart { (chart(series)) }
+                    p { (sentence(&own.says)) }
+                }
+                details { summary { "What each is held against, " (all.len()) }
+                    div.scroll { table {
+                        thead { tr { th scope="col" { "Unit" } th scope="col" { "What" } th scope="col" { "Held against" }
+                            th scope="col" { "The newest reading" } th scope="col" { "Control chart" } } }
+                        tbody { @for own in all { tr {
+                            th scope="row" { (own.unit) } td { (own.quantity) } td { (sentence(&own.base)) }
+                            td { @if let Some(beside) = &own.beside { (sentence(beside)) } }
+                            td { (sentence(&own.says)) }
+                        } } }
+                    } }
+                }
+            }
+        }
+    }
+}
+
+fn legend_of_charts() -> Markup {
+    html! {
+        p.legend {
+            span.fl { svg.st.found-c viewBox="0 0 24 24" aria-hidden="true" { path d="M12 4L20 12L12 20L4 12Z" {} } "found, open diamond" }
+            span.fl { svg.st.left-c viewBox="0 0 24 24" aria-hidden="true" { rect.solid x="5" y="5" width="14" height="14" {} } "left, solid square" }
+            span.fl { svg.st viewBox="0 0 24 24" aria-hidden="true" { circle.ring cx="12" cy="12" r="9" {} } "moved, ringed" }
+        }
+    }
+}
+
 // --- the wait ---
 
 const WIDTH: f64 = 900.0;
@@ -206,4 +285,60 @@ fn format_step(x: f64, y: f64) -> String {
 
 fn px(at: f64) -> String {
     format!("{at:.1}")
+}
+
+#[cfg(test)]
+mod tests {
+    use client_core::pattern::Day;
+    use client_core::pattern::baseline::chart as limits_of;
+    use client_core::pattern::own::{Base, Own, Point};
+    use client_core::trade::unit::Unit;
+
+    use super::*;
+    use crate::review::Named;
+    use crate::review::building::{Beside, page as lay_out};
+
+    /// A unit that was left eight times about 4.1 uA and found once at 2.0.
+    fn unit() -> Own {
+        let left = [4.1, 4.0, 4.2, 4.1, 4.0, 4.2, 4.1, 4.0];
+        let day = |date| Day::parse(date).unwrap();
+        let mut points: Vec<Point> = left
+            .iter()
+            .zip(1..)
+            .map(|(value, month)| Point {
+                day: Day::new(2024, month, 15).unwrap(),
+                left: true,
+                value: *value,
+                moved: false,
+            })
+            .collect();
+        points.push(Point { day: day("2025-01-20"), left: false, value: 2.0, moved: true });
+        let limits = limits_of(&left, 8).map(|(limits, _)| limits);
+        Own {
+            unit_no: "UH-05".to_owned(),
+            name: "flame current",
+            unit: Unit::Ua,
+            base: Base::Left { day: day("2024-01-15"), value: 4.1 },
+            points,
+            against: None,
+            limits,
+        }
+    }
+
+    #[test]
+    fn a_chart_tells_found_from_left_and_moved_by_shape_and_says_its_counts() {
+        let site = Named::new("s", "Hall".to_owned());
+        let beside = Beside { itself: vec![unit()], ..Beside::default() };
+        let found = lay_out(site, &client_core::pattern::building::Building::default(), beside);
+        let page = itself(&found.itself).into_string();
+        assert_eq!(page.matches("class=\"open\"").count(), 1, "{page}");
+        assert_eq!(page.matches("class=\"solid\"").count(), 8 + 1, "{page}");
+        assert_eq!(page.matches("class=\"ring\"").count(), 1 + 1, "{page}");
+        for says in
+            ["3.7 to 4.4", "limits, out of its first as left", "centre", "8 as left, 1 as found"]
+        {
+            assert!(page.contains(says), "{says:?} is not in {page}");
+        }
+        assert!(!page.contains("No control chart yet"));
+    }
 }

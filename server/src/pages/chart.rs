@@ -205,6 +205,7 @@ fn mark(frame: &Frame, point: &Point, [low, high]: [f64; 2]) -> Markup {
     let class = if point.left { "left-c" } else { "found-c" };
     html! {
         g class=(class) {
+            @if point.moved { circle.ring cx=(px(x)) cy=(px(y)) r="12" {} }
             @if foot - top > 2.0 {
                 path.thin d={ "M" (px(x)) " " (px(top)) "V" (px(foot)) "M" (px(x - 6.0)) " " (px(top)) "H" (px(x + 6.0))
                     "M" (px(x - 6.0)) " " (px(foot)) "H" (px(x + 6.0)) } {}
@@ -217,17 +218,21 @@ fn mark(frame: &Frame, point: &Point, [low, high]: [f64; 2]) -> Markup {
 }
 
 fn table(series: &Series) -> Markup {
+    let doubt = series.points.iter().any(|point| point.u > 0.0);
+    let moved = series.points.iter().any(|point| point.moved);
     html! {
         details {
             summary { "The same as a table" }
             div.scroll { table {
                 thead { tr { th scope="col" { "Day" } th scope="col" { "Phase" } th.r scope="col" { (series.unit) }
-                    th.r scope="col" { "± (twice the standard uncertainty)" } } }
+                    @if doubt { th.r scope="col" { "± (twice the standard uncertainty)" } }
+                    @if moved { th scope="col" { "Against the limits" } } } }
                 tbody { @for point in &series.points { tr {
                     td.nowrap { (day_word(point.day)) }
                     td { @if point.left { "left" } @else { "found" } }
                     td.r { (point.shown) }
-                    td.r { (format!("{:.2}", 2.0 * point.u)) }
+                    @if doubt { td.r { (format!("{:.2}", 2.0 * point.u)) } }
+                    @if moved { td { @if point.moved { "moved" } @else { "inside" } } }
                 } } }
             } }
             @for held in &series.held { p.dim { (held.figure) " (" (held.source) ")" } }

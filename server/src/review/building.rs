@@ -2,6 +2,9 @@
 //! proposed. Words and counts here; the drawing is the page's.
 
 use client_core::pattern::building::{Building, Cause, say_falling, say_proposal};
+use client_core::pattern::morning::Share;
+use client_core::pattern::own::{Own, say_against, say_base, say_chart};
+use client_core::pattern::van;
 use client_core::pattern::waiting;
 use client_core::present::words::cause as cause_words;
 use client_core::record::code::Status;
@@ -10,6 +13,7 @@ use serde::Serialize;
 use utoipa::ToSchema;
 
 use super::Named;
+use super::history::{Held, Point, Series};
 
 /// A unit of an area.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
@@ -70,6 +74,47 @@ pub struct WaitStep {
     pub at_risk: usize,
 }
 
+/// A unit against itself in one quantity.
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
+pub struct ItselfLine {
+    /// The unit.
+    pub unit: String,
+    /// What was measured.
+    pub quantity: String,
+    /// What it is held against, in words.
+    pub base: String,
+    /// How far the newest reading stands from its own base, in words.
+    pub beside: Option<String>,
+    /// What the chart says, or why there is none, in words with its counts.
+    pub says: String,
+    /// The control chart; none with too few readings.
+    pub chart: Option<Series>,
+}
+
+/// One person's share of the plan for the next morning.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
+pub struct ShareLine {
+    /// Areas.
+    pub areas: Vec<String>,
+    /// Expected minutes.
+    pub minutes: u32,
+    /// Units in the order in which they are worth a climb: area, unit, why it stands there.
+    pub units: Vec<(String, String, String)>,
+}
+
+/// What stands beside the building's patterns: out of visits that were opened, and of today.
+#[derive(Clone, Debug, Default)]
+pub struct Beside<'a> {
+    /// How the newest visits went, in words.
+    pub as_found: Vec<String>,
+    /// Units against themselves.
+    pub itself: Vec<Own>,
+    /// Parts to carry.
+    pub carry: Vec<van::Carry<'a>>,
+    /// The plan for the next morning.
+    pub morning: Vec<Share<'a>>,
+}
+
 /// The building's page.
 #[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct BuildingPage {
@@ -105,10 +150,16 @@ pub struct BuildingPage {
     pub waiting_says: Option<String>,
     /// Proposals for the next visit, in words.
     pub proposals: Vec<String>,
+    /// Units against themselves.
+    pub itself: Vec<ItselfLine>,
+    /// Parts to carry to the next visit, in words, the most first.
+    pub carry: Vec<String>,
+    /// Which units come first tomorrow, one share a person.
+    pub morning: Vec<ShareLine>,
 }
 
 /// Lays a building out.
-pub fn page(site: Named, found: &Building, as_found: Vec<String>) -> BuildingPage {
+pub fn page(site: Named, found: &Building, beside: Beside<'_>) -> BuildingPage {
     let mut waits: Vec<WaitStep> = vec![];
     let mut most = 0.0_f64;
     if let Some(own) = &found.waiting {
@@ -124,7 +175,7 @@ pub fn page(site: Named, found: &Building, as_found: Vec<String>) -> BuildingPag
         site,
         sentence: sentence(found),
         last_day: found.days.last().map(ToString::to_string),
-        as_found,
+        as_found: beside.as_found,
         days: found.days.len(),
         findings: found.findings,
         areas: found.areas.iter().map(strip).collect(),
@@ -140,23 +191,88 @@ pub fn page(site: Named, found: &Building, as_found: Vec<String>) -> BuildingPag
                 format!("{one} and {other}, {place}")
             })
             .collect(),
-        waiting_says: found.waiting.as_ref().map(|own| said_wait(own, found.counted_lockouts)),
+        waiting_says: found.waiting.as_ref().map(|own| waiting::say(own, found.counted_lockouts)),
         waiting: waits,
         waiting_most: most,
         proposals: found.proposals.iter().map(say_proposal).collect(),
+        itself: beside.itself.iter().map(itself).collect(),
+        carry: beside.carry.iter().map(|own| van::say(own, &short)).collect(),
+        morning: beside.morning.iter().map(share).collect(),
     }
 }
 
-/// The words of a wait. Where no control counts its lockouts the next finding stands in, and that is said.
-fn said_wait(own: &waiting::Waiting, counted: bool) -> String {
-    let said = waiting::say(own);
-    if counted {
-        said
-    } else {
-        said.replace(
-            "after a clean ended in a lockout",
-            "from one visit to the next ended in a finding",
-        )
+/// A cause in a sentence: up to the bracket, in lower case.
+fn short(cause: &str) -> String {
+    cause_words(cause).split(" (").next().unwrap_or_default().to_lowercase()
+}
+
+fn share(own: &Share<'_>) -> ShareLine {
+    let label = |area: &str| if area.is_empty() { "no area".to_owned() } else { area.to_owned() };
+    let unit = |line: &client_core::pattern::morning::Line<'_>| {
+        (label(line.area), line.unit.to_owned(), line.rank.words().to_owned())
+    };
+    ShareLine {
+        areas: own.areas.iter().map(|area| label(area)).collect(),
+        minutes: own.units.iter().map(|line| whole(line.minutes)).sum(),
+        units: own.units.iter().map(unit).collect(),
+    }
+}
+
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "a float cast stops at the ends of the integer"
+)]
+fn whole(minutes: f64) -> u32 {
+    minutes.round() as u32
+}
+
+/// A unit against itself, with its chart where there is one.
+fn itself(own: &Own) -> ItselfLine {
+    let unit = own.unit.symbol();
+    let day = |day: client_core::pattern::Day| {
+        let (year, month, of_month) = day.date();
+        client_core::record::value::Day::from_ymd(year, month, of_month).map_or(0, |day| day.0)
+    };
+    let point = |own: &client_core::pattern::own::Point| Point {
+        day: day(own.day),
+        left: own.left,
+        value: own.value,
+        u: 0.0,
+        shown: format!("{:.1}", own.value),
+        moved: own.moved,
+    };
+    let chart = own.limits.as_ref().ok().map(|limits| {
+        let (low, centre, high) = (limits.low(), limits.mean, limits.high());
+        let held = |low, high, figure, source: &str| Held {
+            low: Some(low),
+            high,
+            from: None,
+            figure,
+            source: source.to_owned(),
+        };
+        Series {
+            quantity: format!("{}, {}", own.unit_no, own.name),
+            unit: unit.to_owned(),
+            points: own.points.iter().map(point).collect(),
+            held: vec![
+                held(
+                    low,
+                    Some(high),
+                    format!("{low:.1} to {high:.1}"),
+                    "limits, out of its first as left",
+                ),
+                held(centre, None, format!("{centre:.1}"), "centre"),
+            ],
+        }
+    });
+    ItselfLine {
+        unit: own.unit_no.clone(),
+        quantity: own.name.to_owned(),
+        base: say_base(own),
+        beside: say_against(own),
+        says: say_chart(own),
+        chart,
     }
 }
 
@@ -190,7 +306,7 @@ fn strip(area: &client_core::pattern::building::AreaSeen) -> AreaStrip {
     AreaStrip {
         label: if area.label.is_empty() { "no area".to_owned() } else { area.label.clone() },
         name: area.name.clone(),
-        air: area.air.iter().filter(|word| *word != "none seen").cloned().collect(),
+        air: area.air.clone(),
         units: area
             .units
             .iter()
@@ -222,8 +338,7 @@ fn table(own: &Cause) -> CauseTable {
                 .iter()
                 .take(OTHERS_SHOWN)
                 .map(|(cause, count)| {
-                    let words = cause_words(cause);
-                    let words = words.split(" (").next().unwrap_or_default().to_lowercase();
+                    let words = short(cause);
                     if *count == 1 { words } else { format!("{words} {count} times") }
                 })
                 .collect();

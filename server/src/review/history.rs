@@ -33,6 +33,8 @@ pub struct Point {
     pub u: f64,
     /// As it was typed.
     pub shown: String,
+    /// Whether a control chart says that the unit has moved.
+    pub moved: bool,
 }
 
 /// A figure that a series is held against.
@@ -287,6 +289,7 @@ fn series(
                 value: read.value,
                 u,
                 shown: figure.digits.to_string(),
+                moved: false,
             });
         }
     }
@@ -312,7 +315,7 @@ fn series(
         let high = target.most.and_then(within);
         let from = target.valid_from.map(|day| day.0);
         if low.is_some() || high.is_some() {
-            held.push(Held { low, high, from, figure: band(target), source: source(target) });
+            held.push(Held { low, high, from, figure: target.figures(), source: target.origin() });
         }
     }
     Some(Series {
@@ -321,23 +324,6 @@ fn series(
         points,
         held,
     })
-}
-
-fn band(target: &Target) -> String {
-    let stage = target.stage.map(|stage| format!(", {}", stage.says())).unwrap_or_default();
-    let figure = match (target.least, target.most, target.aim) {
-        (Some(least), Some(most), _) => format!("{least} to {most}"),
-        (Some(least), None, _) => format!("at least {least}"),
-        (None, Some(most), _) => format!("at most {most}"),
-        (None, None, Some(aim)) => aim.to_string(),
-        (None, None, None) => String::new(),
-    };
-    format!("{figure}{stage}")
-}
-
-fn source(target: &Target) -> String {
-    let day = target.valid_from.map(|day| format!(", {day}")).unwrap_or_default();
-    format!("{}{day}", target.source.says())
 }
 
 /// The figure of the plate that a reading is compared with.

@@ -2,7 +2,7 @@
 
 use client_core::device::Listed;
 use client_core::present::Names as _;
-use client_core::record::code::{AdvisorySeverity, Role, Status};
+use client_core::record::code::{AdvisorySeverity, Status};
 use client_core::record::id::{ApplianceId, SiteId, VisitId};
 use client_core::record::row::{SiteRow, UnitRow, VisitRow};
 use serde::Serialize;
@@ -146,7 +146,7 @@ impl SiteRows {
             customer: self.row.customer.clone(),
             units: self.units.len().max(self.row.roster.len()),
             shut_down: self.units.iter().filter(|unit| unit.row.tagged).count(),
-            open_visits: self.visits.iter().filter(|visit| !released(&visit.row)).count(),
+            open_visits: self.visits.iter().filter(|visit| !visit.row.released()).count(),
             last_day: days.max().map(|day| day.to_string()),
         }
     }
@@ -178,7 +178,7 @@ pub fn home(sites: &[SiteRows], book: &Book) -> Home {
             }
         }
         for visit in &site.visits {
-            if released(&visit.row) { signed.push((site, visit)) } else { open.push((site, visit)) }
+            if visit.row.released() { signed.push((site, visit)) } else { open.push((site, visit)) }
         }
     }
     home.safety.sort_by(|one, other| {
@@ -207,10 +207,6 @@ fn waits(row: &UnitRow) -> bool {
     row.tagged || status || row.contested.iter().any(|key| key == "unit/status")
 }
 
-fn released(row: &VisitRow) -> bool {
-    row.signed.iter().any(|signed| signed.role == Role::Supervisor)
-}
-
 /// A visit in a list.
 pub fn visit_line(site: &Named, visit: &Listed<VisitId, VisitRow>, book: &Book) -> VisitLine {
     let row = &visit.row;
@@ -229,7 +225,7 @@ pub fn visit_line(site: &Named, visit: &Listed<VisitId, VisitRow>, book: &Book) 
             .iter()
             .map(|signed| format!("{}, {}", book.person(signed.person), signed.role.says()))
             .collect(),
-        released: released(row),
+        released: row.released(),
     }
 }
 

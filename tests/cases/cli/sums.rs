@@ -250,6 +250,15 @@ fn patterns_are_read_out_of_the_record() {
     let text = bench.says("Oriane", &["pattern", "drift", "UH-05"]);
     assert!(text.contains("uA per 1,000 h over 2 stretches, 1135 h"), "{text}");
     assert!(text.contains("twice the minimum of the plate: about 20"), "{text}");
+    // The unit against itself: a base of its own, no chart out of three readings, and why.
+    let own = &drift["against_itself"][0];
+    assert_eq!((&own["as_left"], &own["chart"]), (&3.into(), &serde_json::Value::Null), "{own}");
+    assert!(text.contains("no chart: 3 of 8 readings as left"), "{text}");
+    let plan = bench.json("Oriane", &["pattern", "morning", "--people", "2"]);
+    assert_eq!(plan.as_array().map(Vec::len), Some(2), "{plan}");
+    assert!(plan.to_string().contains("UH-05"), "{plan}");
+    assert!(bench.says("Oriane", &["pattern", "morning"]).contains("person 1"));
+    assert!(bench.says("Oriane", &["pattern", "van"]).contains("no part is entered"));
     let causes = bench.says("Oriane", &["pattern", "causes"]);
     assert!(causes.contains("1 of 1 in A3, 3 findings"), "{causes}");
     let repeats = bench.json("Oriane", &["pattern", "repeats"]);
@@ -259,6 +268,17 @@ fn patterns_are_read_out_of_the_record() {
     );
     assert!(bench.says("Oriane", &["pattern", "repeats"]).contains("3 times: 2024-10-08"));
     assert_eq!(bench.json("Oriane", &["pattern", "causes"])[0]["opened"], 1);
+    // What was found here moves the weights, and how far is said; so does the age of the plate.
+    bench.done("Oriane", &["set", "UH-05", "unit/family=dsi", "plate/year=2009"]);
+    let next = ["fault", "next", "lights_drops", "--unit", "UH-05"];
+    let here = &bench.json("Oriane", &next)["here"];
+    assert_eq!((&here["findings"], &here["of"]), (&3.into(), &3.into()), "{here}");
+    assert!(here["before_any_test"].as_f64() > here["in_general"].as_f64(), "{here}");
+    let text = flat(&bench.says("Oriane", &next));
+    assert!(
+        text.contains("3 of 3 findings in this building; with this symptom in general"),
+        "{text}"
+    );
     let whole = bench.json("Oriane", &["pattern", "building"]);
     assert_eq!(
         (&whole["findings"], &whole["causes"][0]["cause"]),

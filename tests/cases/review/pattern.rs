@@ -21,6 +21,13 @@ fn what_keeps_failing_and_where_stands_on_one_page() {
         " found outside limits",
         "the supervisor settles",
         "Few units say little",
+        // With two visits nothing is charted, and the page says what is missing.
+        "No control chart yet: its limits need 8 readings as left",
+        "No chart: 2 of 8 readings as left",
+        "Its own first proved as-left",
+        "Parts to carry",
+        "Tomorrow morning, proposed",
+        "Person 2",
     ] {
         assert!(page.contains(says), "{says:?} is not in {page}");
     }
@@ -40,6 +47,23 @@ fn what_keeps_failing_and_where_stands_on_one_page() {
         json["causes"][0]["cause"].as_str().unwrap().split(" (").next(),
         Some("Flame rod coated")
     );
+    // A whole team may go, and every unit that still hangs there has its place in one share.
+    let plan = played.desk.get(&played.hall, &format!("/api/1/sites/{SITE}/building?people=3"));
+    let plan: Value = serde_json::from_slice(&plan.body).unwrap();
+    let shares = plan["morning"].as_array().unwrap();
+    assert_eq!(shares.len(), 3);
+    let planned: Vec<&str> = shares
+        .iter()
+        .flat_map(|share| share["units"].as_array().unwrap())
+        .map(|unit| unit[1].as_str().unwrap())
+        .collect();
+    assert!(planned.contains(&"UH-06") && !planned.contains(&"UH-08"), "{planned:?}");
+    let hung = played.player.units.len() - 1;
+    assert_eq!(planned.len(), hung, "{planned:?}");
+    for part in json["carry"].as_array().unwrap() {
+        assert!(part.as_str().unwrap().contains(" visits"), "{part}");
+    }
+    assert!(json["carry"].to_string().contains("lame rod"), "{}", json["carry"]);
     let none = SiteId([9; 8]);
     let answer = played.desk.get(&played.hall, &format!("/review/sites/{none}/building"));
     assert_eq!(answer.status, 404);

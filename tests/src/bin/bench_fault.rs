@@ -381,7 +381,7 @@ fn learning(table: &Table, seed: u64) {
             site: "hall",
             air: &[],
             season: Season::Heating,
-            age_years: None,
+            age: None,
         };
         let settled: Vec<weights::Case<'_>> = (0..settled_jobs)
             .map(|_| draw())

@@ -1,16 +1,15 @@
 //! What the record knows of a unit, for the search on the command line.
 
 use client_core::fault::choice::Family;
-use client_core::fault::history::{Learnt, Past, learn};
+use client_core::fault::history::{Learnt, Place};
 use client_core::fault::known::{Known, known};
 use client_core::fault::table::{SymptomId, Table};
-use client_core::fault::weights::{Here, Season};
-use client_core::record::id::{ApplianceId, SiteId};
-use client_core::record::row::SheetRow;
+use client_core::record::id::ApplianceId;
+use client_core::record::row::{SheetRow, SiteRow, UnitRow};
+use client_core::record::value::Day;
 use client_core::trade::unit::Unit;
 
 use crate::args::At;
-use crate::book::Book;
 use crate::desk::Desk;
 use crate::entries;
 use crate::error::Trouble;
@@ -19,11 +18,12 @@ use crate::error::Trouble;
 #[derive(Default)]
 pub(super) struct OfUnit {
     pub known: Known,
-    pub site: String,
-    air: Vec<String>,
-    /// Earlier visits of the building: family, air, row.
-    past: Vec<(Family, Vec<String>, SheetRow)>,
-    month: u8,
+    site: String,
+    row: SiteRow,
+    unit: Option<UnitRow>,
+    /// Earlier visits of the building.
+    past: Vec<(UnitRow, SheetRow)>,
+    today: Option<Day>,
 }
 
 /// Reads what is known of the unit that was named.
@@ -33,16 +33,15 @@ pub(super) fn of(desk: &mut Desk<'_>, at: &At, typed: &str) -> Result<OfUnit, Tr
     let table = Table::standard();
     let mut own = OfUnit {
         site: site.to_string(),
-        air: air_of(&book, site, appliance),
-        month: u8::try_from(desk.now().day().ymd().1).unwrap_or(0),
+        row: book.site_row(site),
+        unit: book.units.get(&appliance).map(|(_, row)| row.clone()),
+        today: Some(desk.now().day()),
         ..OfUnit::default()
     };
-    let ids: Vec<ApplianceId> =
-        book.units.iter().filter(|(_, (of, _))| *of == site).map(|(id, _)| *id).collect();
+    let units: Vec<(ApplianceId, &UnitRow)> =
+        book.units.iter().filter(|(_, (of, _))| *of == site).map(|(id, (_, row))| (*id, row)).collect();
     let mut before = None;
-    for id in ids {
-        let family = book.units.get(&id).and_then(|(_, row)| Family::from_key(row.family?.key()));
-        let air = air_of(&book, site, id);
+    for (id, row) in units {
         for listed in desk.device()?.history(site, id)? {
             if Some(listed.id) == visit {
                 continue;
@@ -50,7 +49,7 @@ pub(super) fn of(desk: &mut Desk<'_>, at: &At, typed: &str) -> Result<OfUnit, Tr
             if id == appliance && !listed.row.left.is_empty() {
                 before = Some(listed.row.clone());
             }
-            own.past.extend(family.map(|family| (family, air.clone(), listed.row)));
+            own.past.push((row.clone(), listed.row));
         }
     }
     if let Some(visit) = visit {
@@ -61,46 +60,21 @@ pub(super) fn of(desk: &mut Desk<'_>, at: &At, typed: &str) -> Result<OfUnit, Tr
         }
     }
     // Rows know the family, the tag and the plate when the visit has nothing of the unit yet.
-    if let Some((_, row)) = book.units.get(&appliance) {
+    if let Some(row) = &own.unit {
         own.known.family =
             own.known.family.or_else(|| Family::from_key(row.family?.key()));
         own.known.tagged |= row.tagged || row.contested.iter().any(|key| key == "unit/status");
-        let plate = row.plate.iter().find(|own| own.key == "plate/inlet_max");
-        let most = plate.and_then(|own| own.figure.in_unit(Unit::InWc));
+        let most = row.plate_in("plate/inlet_max", Unit::InWc);
         own.known.signs.inlet_max_in_wc = own.known.signs.inlet_max_in_wc.or(most);
     }
     Ok(own)
 }
 
-fn air_of(book: &Book, site: SiteId, unit: ApplianceId) -> Vec<String> {
-    let area = book.units.get(&unit).and_then(|(_, row)| row.area);
-    let row = book.sites.iter().find(|(id, _)| *id == site).map(|(_, row)| row);
-    let area = row.zip(area).and_then(|(row, area)| row.areas.iter().find(|own| own.id == area));
-    area.map(|area| area.contaminants.clone()).unwrap_or_default()
-}
-
 impl OfUnit {
-    /// Weights of the causes in this building.
-    pub(super) fn learnt(&self, symptom: SymptomId, family: Family) -> Learnt {
-        let words = |air: &'_ [String]| air.iter().map(String::clone).collect::<Vec<String>>();
-        let airs: Vec<Vec<String>> = self.past.iter().map(|(_, air, _)| words(air)).collect();
-        let airs: Vec<Vec<&str>> =
-            airs.iter().map(|air| air.iter().map(String::as_str).collect()).collect();
-        let pasts: Vec<Past<'_>> = self
-            .past
-            .iter()
-            .zip(&airs)
-            .map(|((family, _, row), air)| Past { site: &self.site, air, family: *family, row })
-            .collect();
-        let air: Vec<&str> = self.air.iter().map(String::as_str).collect();
-        let here = Here {
-            symptom,
-            family,
-            site: &self.site,
-            air: &air,
-            season: Season::of_month(self.month),
-            age_years: None,
-        };
-        learn(Table::standard(), symptom, family, &here, &pasts)
+    /// Weights of the causes in this building; the general ones where no unit was named.
+    pub(super) fn learnt(&self, table: &Table, symptom: SymptomId, family: Family) -> Learnt {
+        let Some(today) = self.today else { return Learnt::default() };
+        let place = Place { site: &self.site, row: &self.row, unit: self.unit.as_ref(), today };
+        place.learn(table, symptom, family, self.past.iter().map(|(unit, row)| (unit, row)))
     }
 }

@@ -165,6 +165,27 @@ pub struct Target {
     pub air_free: Option<bool>,
 }
 
+impl Target {
+    /// The figures of a target in words, with the stage they hold for.
+    pub fn figures(&self) -> String {
+        let stage = self.stage.map(|stage| format!(", {}", stage.says())).unwrap_or_default();
+        let figures = match (self.least, self.most, self.aim) {
+            (Some(least), Some(most), _) => format!("{least} to {most}"),
+            (Some(least), None, _) => format!("at least {least}"),
+            (None, Some(most), _) => format!("at most {most}"),
+            (None, None, Some(aim)) => aim.to_string(),
+            (None, None, None) => String::new(),
+        };
+        format!("{figures}{stage}")
+    }
+
+    /// Where a target comes from, with the day of the source.
+    pub fn origin(&self) -> String {
+        let day = self.valid_from.map(|day| format!(", {day}")).unwrap_or_default();
+        format!("{}{day}", self.source.says())
+    }
+}
+
 /// An instrument. Owner and accuracy are registers `instrument/<entry>/...`.
 #[derive(Clone, Debug, PartialEq, Eq, Encode, Decode)]
 #[cbor(map)]

@@ -195,6 +195,7 @@ pub const FIELDS: &[FieldDef] = &[
     number("plate/volts", Appliance, Unit::V, (24.0, 600.0), Plain, "plate volts"),
     number("plate/amps", Appliance, Unit::A, (0.0, 60.0), Plain, "plate amps"),
     plain("plate/supply", Appliance, Text, "electrical supply"),
+    number("plate/year", Appliance, Unit::N, (1900.0, 2200.0), Plain, "plate year of make"),
     number(
         "plate/altitude_min",
         Appliance,

@@ -9,14 +9,14 @@ pub mod pipe;
 pub mod start;
 pub mod tests;
 
-use client_core::fault::advise::{Search, Step, Stop};
+use client_core::fault::advise::{Advice, Search, Step, Stop};
 use client_core::fault::belief::Candidate;
 use client_core::fault::choice::Care;
 use client_core::fault::detect::Suspicion;
 use client_core::fault::known::quantity;
 use client_core::fault::next::{Offer, Outlook, outlooks};
 use client_core::fault::say;
-use client_core::fault::table::{CauseId, SymptomId, Table};
+use client_core::fault::table::{CauseId, Table};
 use client_core::record::body::{Body, Kind};
 use client_core::record::code::{Phase, Quantity};
 use client_core::record::file::{UnitInVisit, VisitFile};
@@ -81,9 +81,10 @@ pub fn page(see: &See<'_>, place: &Place, unit: ApplianceId) -> Markup {
             (bits::notice(see))
             (pipe::of(see, unit, &standing))
             (seen(see, own, &standing))
-            @match standing.search() {
-                None => (gas_procedure(see)),
-                Some(search) => {
+            @match &standing.advice {
+                Err(_) => p class="note" { (see.t("This does not happen to such a unit. Say again what is seen.")) },
+                Ok(Advice::GasProcedure) => (gas_procedure(see)),
+                Ok(Advice::Search(search)) => {
                     (dangers(see, table, search))
                     (suspicions(see, &standing.known.suspicions))
                     (causes(see, table, search, &standing))
@@ -229,30 +230,32 @@ fn weights(
     standing: &Standing,
 ) -> String {
     let leader = shown.first().and_then(|(candidate, _)| *candidate);
-    let count = leader.map_or((0, 0), |cause| standing.learnt.count(cause));
-    if count.1 == 0 {
+    let job = (standing.symptom, standing.family);
+    let moved = leader.and_then(|cause| Some((cause, standing.learnt.shift(table, job, cause)?)));
+    let Some((cause, shift)) = moved else {
         return see
             .t("General weights, trade judgement. Not yet this building\u{2019}s counts.")
             .to_owned();
-    }
-    let Some(cause) = leader else { return String::new() };
-    see.f(
+    };
+    let mut words = see.f(
         "{}: {} of {} findings in this building; in general {} with this symptom.",
         &[
             named(see, table, Some(cause)),
-            &count.0.to_string(),
-            &count.1.to_string(),
-            &about(general(table, standing.symptom, standing, cause)),
+            &shift.count.0.to_string(),
+            &shift.count.1.to_string(),
+            &about(shift.general),
         ],
-    )
-}
-
-fn general(table: &Table, symptom: SymptomId, standing: &Standing, cause: CauseId) -> f64 {
-    let weights = client_core::fault::weights::Weights::general();
-    let all = weights.of(table, symptom, standing.family);
-    let total: f64 = all.iter().map(|(_, weight)| weight).sum();
-    let own = all.iter().find(|(id, _)| *id == cause).map_or(0.0, |(_, weight)| *weight);
-    if total > 0.0 { own / total } else { 0.0 }
+    );
+    words.push(' ');
+    words.push_str(&see.f("Before any test it is {} here.", &[&about(shift.now)]));
+    if let Some((age, without)) = shift.without_age {
+        words.push(' ');
+        words.push_str(&see.f(
+            "The unit\u{2019}s age, {}, moves it there from {}.",
+            &[see.t(age.words()), &about(without)],
+        ));
+    }
+    words
 }
 
 /// The test in hand: the one picked, when it may be made, else the one that tells most.

@@ -12,12 +12,11 @@ use client_core::record::id::{ApplianceId, SiteId};
 use serde::Serialize;
 
 use super::look::{id, place, rows, visit_of};
-use super::pattern::building_of;
+use super::pattern::{building_of, going};
 use super::session::Signed;
 use super::unit::{asked_of, unit_of};
 use super::wrong::PageWrong;
 use super::{Shared, on_hub, people};
-use crate::review::building::page as building_page;
 use crate::review::home::{SiteLine, SiteRows, UnitLine, VisitLine, home as lay_out};
 use crate::review::search::search as search_for;
 
@@ -115,12 +114,13 @@ pub(super) async fn building(
     State(app): State<Shared>,
     Known(signed): Known,
     Path(site): Path<String>,
+    Query(asked): Query<BTreeMap<String, String>>,
 ) -> Answer {
     let site: SiteId = id(&site)?;
     let acting = signed.acting.clone();
-    let found = on_hub(&app, move |hub, now| building_of(hub, &acting, site, now)).await?;
-    let (named, found, as_found) = found.ok_or(PageWrong::Nothing)?;
-    Ok(json(building_page(named, &found, as_found)))
+    let people = going(&asked);
+    let found = on_hub(&app, move |hub, now| building_of(hub, &acting, site, now, people)).await?;
+    Ok(json(found.ok_or(PageWrong::Nothing)?))
 }
 
 /// `GET /api/1/sites/{site}/units/{unit}`
