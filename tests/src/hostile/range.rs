@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use client_core::device::{Device, Report, Wish};
+use client_core::device::{Device, PhotoTalk, Report, Step, Wish};
 use client_core::exchange::bell::BellAsk;
 use client_core::exchange::codec;
 use client_core::exchange::delivery::{Delivery, DocChanges};
@@ -11,27 +11,36 @@ use client_core::exchange::frame::{self, Envelope, PATH, REQUEST_BYTES_MAX, Repl
 use client_core::exchange::note::Note;
 use client_core::exchange::office;
 use client_core::exchange::pack::{pack, unpack};
+use client_core::exchange::photo::{self, PhotoAnswer, PhotoAsk, PhotoName, PhotoReply, PhotoStep};
 use client_core::exchange::talk::Talk;
 use client_core::gate::{Ground, admit, snapshot};
+use client_core::record::action::Action;
+use client_core::record::body::Photo;
 use client_core::record::code::Role;
 use client_core::record::doc::{Doc, Presence};
-use client_core::record::doc_id::DocId;
-use client_core::record::id::{DeviceId, SiteId};
+use client_core::record::doc_id::{DocId, DocKind};
+use client_core::record::id::{ApplianceId, DeviceId, SiteId, VisitId};
+use client_core::store::pictures::Pictures;
 use client_core::store::{Manner, MemoryBytes};
 use ed25519_dalek::{Signer, SigningKey};
 use server::hub::Hub;
 use server::log::Arrival;
 
 use super::mutate;
+use crate::net::TempFolder;
 use crate::net::guest::joining;
 use crate::story::day::AHEAD_S;
 use crate::story::player::Who;
 use crate::story::{Player, tell};
+use crate::world::deed::stamp;
 use crate::world::hub::{MANNER, store_on};
 use crate::world::{HubDisk, Joined, Seeded, enrol, exchange, hub_on};
 
 /// What went wrong.
 pub type Wrong = Box<dyn std::error::Error>;
+
+/// The bytes of a picture.
+const PICTURE: &[u8] = b"forty bytes of a picture, more or less..";
 
 /// Most bytes of memory that one shot may take above what was taken before it. A reply's rows may expand to
 /// 16 MiB and a document to 8, each held twice while it is read; the cache of a store is 1 MiB here.
@@ -58,6 +67,10 @@ pub enum Kind {
     Order,
     /// A request to hear the bell.
     Bell,
+    /// What is asked about a picture, rightly signed.
+    Photo,
+    /// A hub's reply about a picture at a device.
+    PhotoReply,
     /// Squeezed deliveries.
     Pack,
     /// A note of the hub.
@@ -80,6 +93,8 @@ impl Kind {
         Kind::Enrol,
         Kind::Order,
         Kind::Bell,
+        Kind::Photo,
+        Kind::PhotoReply,
         Kind::Pack,
         Kind::Note,
         Kind::HandOver,
@@ -112,10 +127,13 @@ pub struct Range {
     notes: Vec<Vec<u8>>,
     enrol: Vec<u8>,
     bell: Vec<u8>,
+    photo: Vec<u8>,
+    photo_reply: Vec<u8>,
     hand_over: Vec<u8>,
     store: Vec<u8>,
     keys: BTreeMap<DeviceId, [u8; 32]>,
     sequence: u32,
+    _folder: TempFolder,
 }
 
 impl Range {
@@ -158,6 +176,8 @@ impl Range {
         tell::tell(&mut player, &mut link, &|| 0, &mut vec![])
             .map_err(|wrong| wrong.to_string())?;
         hub.fold()?;
+        let folder = TempFolder::new("range");
+        hub.keep_photos(Pictures::new(folder.join("photos")));
         let now = 1_800_000_000;
         let mut range = Range {
             hub,
@@ -173,13 +193,45 @@ impl Range {
             notes: vec![],
             enrol: vec![],
             bell: vec![],
+            photo: vec![],
+            photo_reply: vec![],
             hand_over: vec![],
             store: file.content(),
             keys: BTreeMap::new(),
             sequence: 0,
+            _folder: folder,
         };
+        range.take_photo()?;
         range.gather(&mut random)?;
         Ok(range)
+    }
+
+    /// A photo that a document at the hub names, and whose picture is on its way.
+    fn take_photo(&mut self) -> Result<(), Wrong> {
+        let kind = DocKind::Sheet(VisitId([0x0b; 8]), ApplianceId([0x0c; 8]));
+        let (doc, hash) = (DocId::new(self.player.site, kind), *blake3::hash(PICTURE).as_bytes());
+        let photo = Photo {
+            hash: hash.to_vec(),
+            subject: "plate".to_owned(),
+            phase: None,
+            size: None,
+            of: None,
+            small: None,
+        };
+        let ilse = self.player.device(Who::Ilse);
+        let by = stamp(ilse, self.now);
+        ilse.act(&[Step::new(doc, Action::Enter(vec![photo.into()]))], &by)?;
+        ilse.photo_wanted(doc, hash, true)?;
+        exchange(ilse, &mut self.hub, self.now, self.now, vec![])?;
+        let name = PhotoName::new(doc, hash);
+        let size = u64::try_from(PICTURE.len())?;
+        let step = PhotoStep::Put { size, at: 0, piece: PICTURE[..20].to_vec().into() };
+        self.photo = frame::encode(&PhotoAsk { name: name.clone(), step });
+        let answer = PhotoAnswer::Piece { size, at: 0, piece: PICTURE.to_vec().into() };
+        let missing = Some(vec![name]);
+        let reply = PhotoReply { counter: None, answer: Some(answer), missing };
+        self.photo_reply = frame::encode(&reply);
+        Ok(())
     }
 
     fn gather(&mut self, random: &mut Seeded) -> Result<(), Wrong> {
@@ -256,6 +308,21 @@ impl Range {
             Kind::Bell => {
                 let bent = mutate::blind(&self.bell, random);
                 Ok(outcome(frame::decode::<BellAsk>(&bent, REQUEST_BYTES_MAX).is_ok()))
+            }
+            Kind::Photo => {
+                let body = self.signed(photo::PATH, &mutate::blind(&self.photo, random));
+                let reply = self.hub.photo(self.now, &body);
+                Ok(outcome(matches!(
+                    reply.map(|reply| reply.answer),
+                    Ok(Some(PhotoAnswer::Has { .. } | PhotoAnswer::Piece { .. }))
+                )))
+            }
+            Kind::PhotoReply => {
+                let bent = mutate::blind(&self.photo_reply, random);
+                let ilse = self.player.device(Who::Ilse);
+                let mut talk = PhotoTalk::default();
+                ilse.photo_next(&mut talk)?;
+                Ok(outcome(ilse.photo_reply(&mut talk, &bent).is_ok()))
             }
             Kind::Pack => {
                 let at = random.index(self.packs.len());
