@@ -9,6 +9,7 @@ use client_core::exchange::frame::{
 };
 use client_core::exchange::note::{Certificate, Note, Says};
 use client_core::exchange::pack::{pack, pack_plain, unpack};
+use client_core::exchange::photo::{self, PhotoAnswer, PhotoAsk, PhotoName, PhotoReply, PhotoStep};
 use client_core::exchange::place::{self, Place};
 use client_core::gate::scan;
 use client_core::record::action::Action;
@@ -223,6 +224,36 @@ fn of_packs(all: &[Delivery]) -> Value {
     })
 }
 
+fn of_pictures() -> Value {
+    let picture = b"a picture in two pieces";
+    let hash = *blake3::hash(picture).as_bytes();
+    let sheet = DocKind::Sheet(VisitId([2; 8]), ApplianceId([1; 8]));
+    let name = PhotoName::new(DocId::new(SITE, sheet), hash);
+    let size = u64::try_from(picture.len()).unwrap();
+    let asks = [
+        PhotoStep::Put { size, at: 0, piece: picture[..10].to_vec().into() },
+        PhotoStep::Get { at: 10 },
+    ];
+    let replies = [
+        PhotoAnswer::Has { bytes: 10, whole: false },
+        PhotoAnswer::Piece { size, at: 10, piece: picture[10..].to_vec().into() },
+        PhotoAnswer::Lacks,
+        PhotoAnswer::NotNamed,
+        PhotoAnswer::Refused("too large".to_owned()),
+    ];
+    let reply = |answer| {
+        let missing = Some(vec![name.clone()]);
+        hex(&frame::encode(&PhotoReply { counter: None, answer: Some(answer), missing }))
+    };
+    json!({
+        "path": photo::PATH,
+        "picture": hex(picture),
+        "hash": hex(&hash),
+        "asks": asks.map(|step| hex(&frame::encode(&PhotoAsk { name: name.clone(), step }))),
+        "replies": replies.map(reply),
+    })
+}
+
 fn of_joining() -> Value {
     let device = device_key().verifying_key().to_bytes();
     let hub = hub_key().verifying_key().to_bytes();
@@ -261,6 +292,7 @@ fn vectors() -> Value {
     out.insert("note".into(), of_note());
     out.insert("request".into(), of_request(&all));
     out.insert("reply".into(), of_reply(&all));
+    out.insert("pictures".into(), of_pictures());
     out.insert("joining".into(), of_joining());
     Value::Object(out)
 }
