@@ -264,7 +264,7 @@ fn tell(
     told: &Told<'_>,
 ) -> Result<(), Trouble> {
     let results = told.results;
-    let standing = say::standing(table, search);
+    let standing = say::standing(table, search).to_string();
     let next = say::next(table, search, results);
     let leader = search.ranked.first().and_then(|(candidate, _)| *candidate);
     let count = leader.map(|cause| told.learnt.count(cause)).filter(|(_, total)| *total > 0);
@@ -276,7 +276,7 @@ fn tell(
             .known
             .suspicions
             .iter()
-            .map(|own| json!({ "because": own.because, "next": own.next }))
+            .map(|own| json!({ "because": own.because.to_string(), "next": own.next }))
             .collect();
         return desk.ui.json(&value);
     }
@@ -303,7 +303,7 @@ fn tell(
         desk.ui.toned(Tone::Dim, &format!("  held back: {}: {words}", table[*test].name))?;
     }
     for (_, why) in &search.set_aside {
-        desk.ui.toned(Tone::Look, &say::set_aside(table, results, *why))?;
+        desk.ui.toned(Tone::Look, &say::set_aside(table, results, *why).to_string())?;
     }
     Ok(())
 }
@@ -337,11 +337,11 @@ fn as_json(table: &Table, search: &Search, standing: &str, next: &str) -> Value 
         .held_back
         .iter()
         .map(|(test, refusal)| {
-            json!({ "test": table[*test].key, "why": say::refusal(table, *refusal) })
+            json!({ "test": table[*test].key, "why": say::refusal(table, *refusal).to_string() })
         })
         .collect();
     let dangers: Vec<_> =
-        search.dangers.iter().map(|danger| say::danger(table, search, danger)).collect();
+        search.dangers.iter().map(|danger| say::danger(table, search, danger).to_string()).collect();
     json!({
         "standing": standing,
         "next": next,

@@ -237,7 +237,7 @@ impl App {
 
     /// Something else than a tap happened: shows a sentence.
     pub fn say(&mut self, words: &str) {
-        self.state.notice = Some(words.to_owned());
+        self.state.notice = Some(self.set.language().say(words).to_owned());
     }
 
     /// Shows a failure. Nothing was saved, and what was typed is still there.
@@ -251,7 +251,7 @@ impl App {
             DeviceError::Refused(Refused::NeedsReason { .. }) => {
                 language.say("A reason is needed.").to_owned()
             }
-            other => crate::bits::capital(&format!("{other}.")),
+            other => language.wrong(&other.to_string()),
         };
         self.state.notice = Some(words);
         self.effects.push(Effect::Buzz(2));

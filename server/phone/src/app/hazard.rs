@@ -56,7 +56,7 @@ impl App {
             Some(due) => match Day::parse(&due) {
                 Ok(day) => Some(day),
                 Err(wrong) => {
-                    self.state.notice = Some(crate::bits::capital(&format!("{wrong}.")));
+                    self.state.notice = Some(self.set.language().wrong(&wrong.to_string()));
                     return Ok(());
                 }
             },

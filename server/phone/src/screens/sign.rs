@@ -28,7 +28,7 @@ pub fn page(see: &See<'_>, place: &Place) -> Markup {
             div class="rows" {
                 @for blocker in &blockers {
                     button type="button" class="said" data-tap={ "go " (Place::Unit { unit: blocker.appliance }) } {
-                        (bits::capital(&blocker.says)) "."
+                        (see.unit_no(blocker.appliance)) ": " (see.phrase(&blocker.phrase)) "."
                     }
                 }
             }
