@@ -118,7 +118,7 @@ pub struct Release {
     /// Entries that prove it.
     #[n(2)]
     pub evidence: Option<Vec<EntryId>>,
-    /// Licence under which it was released.
+    /// License under which it was released.
     #[n(3)]
     pub licence: Option<String>,
 }
