@@ -317,6 +317,10 @@ impl App {
             | Deed::Doubles { .. }
             | Deed::ReadText { .. }
             | Deed::Void { .. } => self.at_the_unit(deed),
+            Deed::Undraw { what } => {
+                self.clear(&[&what.0]);
+                Ok(())
+            }
             Deed::Choose { what, to } => {
                 match to.0.as_str() {
                     "none" => self.state.chosen.remove(&what.0),

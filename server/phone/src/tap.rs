@@ -226,6 +226,7 @@ spoken! {
         Void { unit: ApplianceId, entry: EntryId } = "void" "Take an own entry out of the count.",
         Labour { kind: LabourKind, minutes: u16 } = "labour" "Working time.",
         SignIt {} = "signit" "Sign.",
+        Undraw { what: Name } = "undraw" "Wipe a drawn signature.",
         Sync {} = "sync" "Exchange now.",
         Export {} = "export" "Write everything unsent into a file.",
         TakeIn {} = "takein" "Take a hand-over file in.",
