@@ -25,6 +25,7 @@ pub mod instrument;
 pub mod key;
 pub mod mark;
 pub mod merged;
+pub mod phrase;
 pub mod read;
 pub mod refused;
 pub mod row;

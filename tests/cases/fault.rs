@@ -435,13 +435,15 @@ fn advice_never_promises_and_never_names_a_cause_alone() {
                 signs: &Signs::default(),
             };
             let search = search(&job);
-            let standing = say::standing(table, &search);
+            let standing = say::standing(table, &search).to_string();
             assert!(
                 standing.contains("runner-up: ") && standing.contains("none of these"),
                 "{standing}"
             );
             let mut sentences = vec![standing, say::next(table, &search, &results)];
-            sentences.extend(search.held_back.iter().map(|(_, why)| say::refusal(table, *why)));
+            sentences.extend(
+                search.held_back.iter().map(|(_, why)| say::refusal(table, *why).to_string()),
+            );
             for sentence in &sentences {
                 let words: Vec<String> = sentence
                     .to_lowercase()

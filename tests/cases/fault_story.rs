@@ -104,7 +104,7 @@ fn the_wrong_kit_is_told_from_clock_manifold_and_stamp() {
     let found = suspects(&known);
     assert!(found.contains(&Suspects::PartAgainstSupply), "{found:?}");
     assert!(found.contains(&Suspects::LpPartsOnNatural), "{found:?}");
-    assert!(known.suspicions.iter().any(|own| own.because.contains("54")), "{known:?}");
+    assert!(known.suspicions.iter().any(|own| own.because.to_string().contains("54")), "{known:?}");
     assert!(told(&known).contains(&"clocked: low".to_owned()), "{:?}", told(&known));
 }
 
@@ -115,7 +115,7 @@ fn efficiency_that_rises_while_co_rises_is_no_improvement() {
     let found = suspects(&known);
     assert!(found.contains(&Suspects::EfficiencyUpWithCo), "{found:?}");
     let own = known.suspicions.iter().find(|own| own.kind == Suspects::EfficiencyUpWithCo);
-    assert!(own.unwrap().because.contains("79.4 to 80."), "{own:?}");
+    assert!(own.unwrap().because.to_string().contains("79.4 to 80."), "{own:?}");
     assert!(told(&known).contains(&"flame_ua: below minimum".to_owned()), "{:?}", told(&known));
 }
 

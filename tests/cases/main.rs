@@ -12,6 +12,7 @@ mod hub_fold;
 mod hub_process;
 mod hub_rules;
 mod log_rules;
+mod phone_words;
 mod pictures;
 mod reports;
 mod review;

@@ -215,6 +215,42 @@ fn what_somebody_types_stays_text() {
     assert!(page.contains("&lt;script&gt;alert(1)"), "{page}");
 }
 
+/// An advisory with a drawn signature: it stands where the acknowledgement does, and under nothing else.
+#[test]
+fn a_drawn_signature_belongs_to_what_was_signed() {
+    let mut hand = at_the_units(12);
+    let advise = |hand: &mut Hand, text: &str| {
+        hand.tap(&format!("go advise {UNIT}"));
+        hand.tap("severity advise");
+        hand.tap_with(&format!("putadvice {UNIT}"), &[("advice", text)]);
+        assert!(hand.place().starts_with("told"), "at {}", hand.place());
+        let page = hand.page();
+        let name = between(&page, "data-draw=\"", '"').next().unwrap().to_owned();
+        (keys(&page).find(|(tap, _)| tap.starts_with("puttold")).unwrap().0, name)
+    };
+    let (_, first) = advise(&mut hand, "vent sags");
+    hand.tap_with("typed", &[(&first, "10,40 60,12;80,70")]);
+    let page = hand.page();
+    assert!(page.contains("d=\"M10 40L60 12M80 70h0\"") && page.contains("undraw"), "{page}");
+    // Somebody else's advisory is not signed by it.
+    let (second_tap, second) = advise(&mut hand, "belt loose");
+    assert_ne!(first, second);
+    assert!(!hand.page().contains("M10 40"), "{}", hand.page());
+    hand.tap_with(&second_tap, &[("told", "shift lead"), (&second, "5,5 9,9")]);
+    let page = hand.page();
+    assert!(hand.place().starts_with("unit") && page.contains("d=\"M5 5L9 9\""), "{page}");
+    assert_eq!(page.matches("class=\"sign done\"").count(), 1, "{page}");
+    // The first is still there to be entered, and wiped with one key.
+    let told = keys(&page).filter(|(tap, _)| tap.starts_with("go told")).collect::<Vec<_>>();
+    hand.tap(&told[0].0);
+    if !hand.page().contains("M10 40") {
+        hand.tap(&told[1].0);
+    }
+    assert!(hand.page().contains("M10 40"), "{}", hand.page());
+    hand.tap(&format!("undraw {first}"));
+    assert!(!hand.page().contains("M10 40"), "{}", hand.page());
+}
+
 #[test]
 fn what_waits_for_a_day_is_said_in_the_inverse() {
     let mut hand = at_the_units(7);

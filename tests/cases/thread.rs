@@ -129,7 +129,7 @@ fn settle_and_sign(hub: &mut Hub, boss: &mut Device, dov: &mut Device, site: Sit
         (file.to_sign(), to_sign(&file))
     };
     let by = stamp(boss, NOW + 340);
-    let sign = SignOff { role: Role::Supervisor, docs, statement: None, shown };
+    let sign = SignOff { role: Role::Supervisor, docs, statement: None, shown, drawn: None };
     boss.act(&[Step::new(head, Action::SignOff(sign))], &by).unwrap();
     exchange(boss, hub, NOW + 350, NOW + 350, vec![]).unwrap();
 }

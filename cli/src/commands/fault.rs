@@ -242,7 +242,7 @@ fn tell(
     from: &Standing,
 ) -> Result<(), Trouble> {
     let results = &from.results;
-    let standing = say::standing(table, search);
+    let standing = say::standing(table, search).to_string();
     let next = say::next(table, search, results);
     let leader = search.ranked.first().and_then(|(candidate, _)| *candidate);
     let job = (from.symptom, from.family);
@@ -259,7 +259,7 @@ fn tell(
         })));
         let figures = from.known.suspicions.iter();
         value["figures"] =
-            figures.map(|own| json!({ "because": own.because, "next": own.next })).collect();
+            figures.map(|own| json!({ "because": own.because.to_string(), "next": own.next })).collect();
         return desk.ui.json(&value);
     }
     for own in &from.known.suspicions {
@@ -284,7 +284,7 @@ fn tell(
         desk.ui.toned(Tone::Dim, &format!("  held back: {}: {words}", table[*test].name))?;
     }
     for (_, why) in &search.set_aside {
-        desk.ui.toned(Tone::Look, &say::set_aside(table, results, *why))?;
+        desk.ui.toned(Tone::Look, &say::set_aside(table, results, *why).to_string())?;
     }
     Ok(())
 }
@@ -318,11 +318,11 @@ fn as_json(table: &Table, search: &Search, standing: &str, next: &str) -> Value 
         .held_back
         .iter()
         .map(|(test, refusal)| {
-            json!({ "test": table[*test].key, "why": say::refusal(table, *refusal) })
+            json!({ "test": table[*test].key, "why": say::refusal(table, *refusal).to_string() })
         })
         .collect();
     let dangers: Vec<_> =
-        search.dangers.iter().map(|danger| say::danger(table, search, danger)).collect();
+        search.dangers.iter().map(|danger| say::danger(table, search, danger).to_string()).collect();
     json!({
         "standing": standing,
         "next": next,

@@ -268,7 +268,7 @@ fn people(desk: &mut Desk<'_>, book: &Book) -> Result<(), Trouble> {
             vec![row.person.short(), name, row.contact.clone().unwrap_or_default(), licence]
         })
         .collect();
-    desk.ui.table(&["id", "name", "contact", "licence"], &rows)
+    desk.ui.table(&["id", "name", "contact", "license"], &rows)
 }
 
 fn list_instruments(desk: &mut Desk<'_>, book: &Book) -> Result<(), Trouble> {

@@ -1,4 +1,4 @@
-//! `person`: people of the directory, their licences.
+//! `person`: people of the directory, their licenses.
 
 use client_core::exchange::frame::PersonRow;
 use client_core::exchange::office::{Order, OrderReply};
@@ -17,7 +17,7 @@ use crate::pairs;
 use crate::save::save;
 use crate::ui::Tone;
 
-/// Add people to the directory, note their licences, erase a name
+/// Add people to the directory, note their licenses, erase a name
 #[derive(Debug, clap::Args)]
 pub struct Args {
     #[command(subcommand)]
@@ -33,11 +33,11 @@ enum What {
         /// Contact, in words
         #[arg(long)]
         contact: Option<String>,
-        /// Licence number and issuer, in words
+        /// License number and issuer, in words
         #[arg(long)]
         licence: Option<String>,
     },
-    /// Change a person's name, contact or licence in the directory
+    /// Change a person's name, contact or license in the directory
     Change {
         /// The person
         person: String,
@@ -47,11 +47,11 @@ enum What {
         /// Contact, in words
         #[arg(long)]
         contact: Option<String>,
-        /// Licence number and issuer, in words
+        /// License number and issuer, in words
         #[arg(long)]
         licence: Option<String>,
     },
-    /// Note a person's licence and when it expires: work after that day is marked
+    /// Note a person's license and when it expires: work after that day is marked
     Licence {
         /// The person
         person: String,

@@ -27,7 +27,7 @@ pub struct Args {
     /// Entries that prove it
     #[arg(long, value_name = "ENTRY")]
     evidence: Vec<String>,
-    /// Licence under which it is released
+    /// License under which it is released
     #[arg(long)]
     licence: Option<String>,
     /// The shut-down record, where several are in force

@@ -63,6 +63,7 @@ pub(crate) fn run(args: &Args, desk: &mut Desk<'_>) -> Result<(), Trouble> {
         decided_by: args.decided_by.clone(),
         deferred_to: args.until,
         text: args.text.clone(),
+        drawn: None,
     };
     save(desk, &book, &args.entering, vec![(doc, Action::Enter(vec![ack.into()]))])?;
     Ok(())

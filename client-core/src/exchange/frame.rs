@@ -205,7 +205,7 @@ pub struct PersonRow {
     /// Contact, in words.
     #[n(2)]
     pub contact: Option<String>,
-    /// Licence number and issuer, in words.
+    /// License number and issuer, in words.
     #[n(3)]
     pub licence: Option<String>,
 }

@@ -4,6 +4,8 @@
 //! and starts nothing. Each suspicion says observation, comparison, meaning and next step; the plate, local
 //! code and the licensed person decide. Thresholds without a source are trade judgement.
 
+use crate::record::phrase::Phrase;
+
 mod air;
 mod flue;
 mod gas;
@@ -151,7 +153,7 @@ pub struct Suspicion {
     /// What it is.
     pub kind: Kind,
     /// What was read, what it is compared with and what that suggests.
-    pub because: String,
+    pub because: Phrase,
     /// What to do next.
     pub next: &'static str,
 }
@@ -246,7 +248,7 @@ mod tests {
             ..at_plate()
         };
         assert_eq!(kinds(&figures), [Kind::LpPartsOnNatural]);
-        let said = &detect(&figures)[0].because;
+        let said = detect(&figures)[0].because.to_string();
         assert!(said.contains("66.8 MBH against plate 125") && said.contains("0.38"), "{said}");
         assert!(Kind::LpPartsOnNatural.proposes_shut_down());
         // Without the clock the manifold against O2 says the same.
@@ -284,14 +286,14 @@ mod tests {
             ..at_plate()
         };
         assert_eq!(kinds(&over), [Kind::Overfire]);
-        assert!(detect(&over)[0].because.contains("about 8 % over"));
+        assert!(detect(&over)[0].because.to_string().contains("about 8 % over"));
         let under = Figures {
             manifold_in_wc: Some(3.07),
             clocked_input_btu_h: Some(163.4e3),
             ..at_plate()
         };
         assert_eq!(kinds(&under), [Kind::Underfire]);
-        assert!(detect(&under)[0].because.contains("about 7 % under"));
+        assert!(detect(&under)[0].because.to_string().contains("about 7 % under"));
         let unclocked =
             Figures { manifold_in_wc: Some(4.13), clocked_input_btu_h: None, ..at_plate() };
         assert_eq!(kinds(&unclocked), [Kind::Overfire]);
@@ -345,7 +347,7 @@ mod tests {
             ..at_plate()
         };
         assert_eq!(kinds(&choked), [Kind::EfficiencyUpWithCo]);
-        let said = &detect(&choked)[0].because;
+        let said = detect(&choked)[0].because.to_string();
         assert!(said.contains("79.4 to 80.4") && said.contains("41 to 244"), "{said}");
         let off = Figures { panel_on: Some(false), ..at_plate() };
         assert_eq!(kinds(&off), [Kind::PanelOff]);
@@ -366,6 +368,6 @@ mod tests {
             ..at_plate()
         };
         assert_eq!(kinds(&figures), [Kind::LowAirflow]);
-        assert!(detect(&figures)[0].because.contains("rise 74 F, plate at most 67 F"));
+        assert!(detect(&figures)[0].because.to_string().contains("rise 74 F, plate at most 67 F"));
     }
 }

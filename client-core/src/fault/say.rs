@@ -3,7 +3,8 @@
 //! A cause is never named without its runner-up, a chance is said as a count, and nothing here promises,
 //! approves or orders a part. The sentences are for any face; the figures behind them are in [`Search`].
 
-use crate::trade::stats::words::about;
+use crate::record::phrase::{Gap, Phrase};
+use crate::trade::stats::words::{about, about_with};
 
 use super::advise::{Search, Step, Stop};
 use super::belief::{Candidate, SetAside, TestResult};
@@ -18,26 +19,33 @@ pub fn name(table: &Table, candidate: Candidate) -> &'static str {
     candidate.map_or("none of these", |cause| table[cause].name)
 }
 
+/// A chance as a count.
+pub fn chance(p: f64) -> Phrase {
+    let (words, number) = about_with(p);
+    Phrase::new(words, vec![Gap::As(number)])
+}
+
 /// Where the search stands: leader, runner-up, and "none of these".
-pub fn standing(table: &Table, search: &Search) -> String {
-    let one = |place: usize| {
+pub fn standing(table: &Table, search: &Search) -> Phrase {
+    let one = |words, place: usize| {
         let (candidate, p) = search.ranked[place];
-        format!("{}, {}", name(table, candidate), about(p))
+        Phrase::new(words, vec![Gap::word(name(table, candidate)), chance(p).into()])
     };
-    let mut parts = vec![format!("suggests: {}", one(0))];
+    let mut parts = vec![one("suggests: {}, {}", 0)];
     if search.ranked.len() > 1 {
-        parts.push(format!("runner-up: {}", one(1)));
+        parts.push(one("runner-up: {}, {}", 1));
     }
     let shown = search.ranked.iter().take(2).any(|(candidate, _)| candidate.is_none());
     if !shown {
-        parts.push(format!("none of these: {}", about(search.belief.none())));
+        let none = chance(search.belief.none()).into();
+        parts.push(Phrase::new("none of these: {}", vec![none]));
     }
     if search.together.is_some() {
-        parts.push(
-            "no single test tells the first two apart, the repair with its as-left does".to_owned(),
-        );
+        parts.push(Phrase::plain(
+            "no single test tells the first two apart, the repair with its as-left does",
+        ));
     }
-    parts.join("; ")
+    Phrase::new("{}", vec![Gap::List("; ", parts.into_iter().map(Gap::Of).collect())])
 }
 
 /// What to do next, with the reason.
@@ -63,7 +71,7 @@ pub fn next(table: &Table, search: &Search, results: &[TestResult]) -> String {
         [] => step,
         dangers => {
             let seen: Vec<String> =
-                dangers.iter().map(|found| danger(table, search, found)).collect();
+                dangers.iter().map(|found| danger(table, search, found).to_string()).collect();
             format!(
                 "{}. Proposed: shut down, a qualified person decides; only tests on a dead unit from here{}. {}",
                 seen.join("; "),
@@ -135,78 +143,94 @@ fn stopped(table: &Table, search: &Search, stop: Stop) -> String {
 }
 
 /// A reason to propose shut-down, with its source.
-pub fn danger(table: &Table, search: &Search, danger: &Danger) -> String {
+pub fn danger(table: &Table, search: &Search, danger: &Danger) -> Phrase {
+    let whole = |figure: f64| Gap::As(format!("{figure:.0}"));
+    let tenths = |figure: f64| Gap::As(format!("{figure:.1}"));
     match danger {
-        Danger::FlueCo(Some(ppm)) => format!(
-            "flue CO air-free {ppm:.0} ppm, over 400, the figure vented heaters are tested to (ANSI Z21/Z83 \
-             family as reported in the trade press)"
+        Danger::FlueCo(Some(ppm)) => Phrase::new(
+            "flue CO air-free {} ppm, over 400, the figure vented heaters are tested to (ANSI Z21/Z83 family as \
+             reported in the trade press)",
+            vec![whole(*ppm)],
         ),
-        Danger::FlueCo(None) => "flue CO air-free over 400 ppm, the figure vented heaters are tested to (ANSI \
-                                 Z21/Z83 family as reported in the trade press)"
-            .to_owned(),
-        Danger::AmbientCo(ppm) => format!(
-            "ambient CO {ppm:.0} ppm, at or over 35 (common practice): leave the area, warn others, ventilate"
+        Danger::FlueCo(None) => Phrase::plain(
+            "flue CO air-free over 400 ppm, the figure vented heaters are tested to (ANSI Z21/Z83 family as \
+             reported in the trade press)",
         ),
-        Danger::AmbientCoRising => "ambient CO is rising (common practice): leave the area, warn others, \
-                                    ventilate"
-            .to_owned(),
-        Danger::FanMovesFlame => {
-            "the circulating fan moves the flame or the flue O2: the exchanger may be open (common practice)"
-                .to_owned()
-        }
-        Danger::RolloutMarks => "marks of flame rollout (common practice)".to_owned(),
-        Danger::InletOverRating { inlet, max } => {
-            format!("inlet {inlet:.1} in w.c., over the {max:.1} of valve or plate")
-        }
-        Danger::NaturalPartsOnLp => "natural-gas parts on LP, about 2.6 times the input (orifice equation): \
-                                     cock shut at once, no clocking, no flue test"
-            .to_owned(),
+        Danger::AmbientCo(ppm) => Phrase::new(
+            "ambient CO {} ppm, at or over 35 (common practice): leave the area, warn others, ventilate",
+            vec![whole(*ppm)],
+        ),
+        Danger::AmbientCoRising => Phrase::plain(
+            "ambient CO is rising (common practice): leave the area, warn others, ventilate",
+        ),
+        Danger::FanMovesFlame => Phrase::plain(
+            "the circulating fan moves the flame or the flue O2: the exchanger may be open (common practice)",
+        ),
+        Danger::RolloutMarks => Phrase::plain("marks of flame rollout (common practice)"),
+        Danger::InletOverRating { inlet, max } => Phrase::new(
+            "inlet {} in w.c., over the {} of valve or plate",
+            vec![tenths(*inlet), tenths(*max)],
+        ),
+        Danger::NaturalPartsOnLp => Phrase::plain(
+            "natural-gas parts on LP, about 2.6 times the input (orifice equation): cock shut at once, no \
+             clocking, no flue test",
+        ),
         Danger::Causes { sum, leading: (first, second) } => {
             let other = second.or_else(|| {
                 let rivals = search.ranked.iter().filter_map(|(candidate, _)| *candidate);
                 rivals.into_iter().find(|candidate| candidate != first)
             });
-            let others = format!("{} before {}", table[*first].name, name(table, other));
-            format!("causes that call for shut-down hold {} ({others}; trade judgement)", about(*sum))
+            let with = vec![
+                chance(*sum).into(),
+                Gap::word(table[*first].name),
+                Gap::word(name(table, other)),
+            ];
+            Phrase::new(
+                "causes that call for shut-down hold {} ({} before {}; trade judgement)",
+                with,
+            )
         }
     }
 }
 
 /// Why a test is held back.
-pub fn refusal(table: &Table, refusal: Refusal) -> String {
+pub fn refusal(table: &Table, refusal: Refusal) -> Phrase {
     match refusal {
-        Refusal::Tagged => "the unit is tagged: only tests on a dead unit".to_owned(),
-        Refusal::ShutDownProposed => "shut-down is proposed: only tests on a dead unit".to_owned(),
-        Refusal::Gate(test) => format!("first: {}", table[test].name),
-        Refusal::OutOfReach(state) => {
-            format!("the unit does not get as far as \"{}\" with this symptom", state.key())
+        Refusal::Tagged => Phrase::plain("the unit is tagged: only tests on a dead unit"),
+        Refusal::ShutDownProposed => {
+            Phrase::plain("shut-down is proposed: only tests on a dead unit")
         }
-        Refusal::GasSmellNotChecked => "gas smell is not checked".to_owned(),
-        Refusal::AmbientCoNotRead => "ambient CO is not read".to_owned(),
-        Refusal::AmbientCoHigh(ppm) => format!(
-            "ambient CO {ppm:.0} ppm: from 10 up (common practice) its source comes first, with this unit off"
+        Refusal::Gate(test) => Phrase::new("first: {}", vec![Gap::word(table[test].name)]),
+        Refusal::OutOfReach(state) => Phrase::new(
+            "the unit does not get as far as \"{}\" with this symptom",
+            vec![Gap::word(state.key())],
         ),
-        Refusal::TrialsUsed => "two trials in a row: gas check and wait first".to_owned(),
-        Refusal::Care(care) => format!("needs: {}", care.words()),
-        Refusal::OtherFamily => "for another kind of unit".to_owned(),
-        Refusal::Made => "made".to_owned(),
+        Refusal::GasSmellNotChecked => Phrase::plain("gas smell is not checked"),
+        Refusal::AmbientCoNotRead => Phrase::plain("ambient CO is not read"),
+        Refusal::AmbientCoHigh(ppm) => Phrase::new(
+            "ambient CO {} ppm: from 10 up (common practice) its source comes first, with this unit off",
+            vec![Gap::As(format!("{ppm:.0}"))],
+        ),
+        Refusal::TrialsUsed => Phrase::plain("two trials in a row: gas check and wait first"),
+        Refusal::Care(care) => Phrase::new("needs: {}", vec![Gap::word(care.words())]),
+        Refusal::OtherFamily => Phrase::plain("for another kind of unit"),
+        Refusal::Made => Phrase::plain("made already"),
     }
 }
 
 /// Why a result is in view but not counted.
-pub fn set_aside(table: &Table, results: &[TestResult], why: SetAside) -> String {
+pub fn set_aside(table: &Table, results: &[TestResult], why: SetAside) -> Phrase {
     match why {
-        SetAside::MadeAgain => "made again later with the same result, counted once".to_owned(),
-        SetAside::Disagrees => {
-            "made again later with another result, the later one counts; measure once more"
-                .to_owned()
-        }
+        SetAside::MadeAgain => Phrase::plain("made again later with the same result, counted once"),
+        SetAside::Disagrees => Phrase::plain(
+            "made again later with another result, the later one counts; measure once more",
+        ),
         SetAside::SameObservation { counted } => match results.get(counted) {
-            Some(result) => format!(
+            Some(result) => Phrase::new(
                 "the same observation as {}, which tells more; counted once",
-                table[result.test].name
+                vec![Gap::word(table[result.test].name)],
             ),
-            None => "the same observation as another test; counted once".to_owned(),
+            None => Phrase::plain("the same observation as another test; counted once"),
         },
     }
 }
@@ -271,7 +295,7 @@ mod tests {
         let table = Table::standard();
         let (search, _) = search(&[("flame_ua", "below minimum")]);
         assert_eq!(
-            standing(table, &search),
+            standing(table, &search).to_string(),
             "suggests: Flame rod coated (oxide, silica, salt, other residue), about 5 in 10; runner-up: Flame \
              rod insulator cracked or bridged by damp salt, or sensor wire grounded, about 1 in 6; none of \
              these: about 1 in 80"

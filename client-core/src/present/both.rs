@@ -53,7 +53,8 @@ pub fn of_visit(file: &VisitFile<'_>, one: &Contradiction, say: &Say<'_>) -> Bot
     let sides = one.sides().into_iter().filter_map(|id| {
         let papers = file.papers().find(|papers| papers.read.entry(id).is_some())?;
         let entry = papers.read.entry(id)?;
-        let marks = marker.marks(papers, entry).iter().map(Mark::says).collect();
+        let marks = marker.marks(papers, entry);
+        let marks = marks.iter().map(|mark| say.phrase(&Mark::phrase(mark))).collect();
         Some(side(entry, marks, say))
     });
     laid_out(one, sides.collect(), say)
@@ -87,18 +88,21 @@ fn laid_out(one: &Contradiction, mut sides: Vec<Side>, say: &Say<'_>) -> Both {
         Contradiction::RemovedWithEvidence { appliance, .. } => Some(*appliance),
         other => other.doc().and_then(crate::record::doc_id::DocId::appliance),
     };
+    let own = |about: &str, governs: &str, next: &str| {
+        (say.t(about).to_owned(), say.t(governs).to_owned(), say.t(next).to_owned())
+    };
     let (about, governs, next) = match one {
         Contradiction::Field { field, merged, .. } => {
             sides = merged.sides().iter().map(|said| register_side(field, said, say)).collect();
             let shown = merged.governs().map(|said| said.id);
             mark_governing(&mut sides, shown);
-            (field.def.says.to_owned(), register_governs(merged), SETTLE.to_owned())
+            let own = |words| say.t(words).to_owned();
+            (own(field.def.says), own(register_governs(merged)), own(SETTLE))
         }
-        Contradiction::Check { item, .. } => (
-            item.says().to_owned(),
-            "the worst answer governs".to_owned(),
-            "one of them tests again; a second answer of the same person replaces the first"
-                .to_owned(),
+        Contradiction::Check { item, .. } => own(
+            item.says(),
+            "the worst answer governs",
+            "one of them tests again; a second answer of the same person replaces the first",
         ),
         Contradiction::Readings { quantity, phase, governs, .. } => {
             mark_governing(&mut sides, *governs);
@@ -106,9 +110,9 @@ fn laid_out(one: &Contradiction, mut sides: Vec<Side>, say: &Say<'_>) -> Both {
                 Some(_) => "the one taken with the instrument in date governs",
                 None => "none governs; they are never averaged",
             };
-            let about = format!("{}, {}", quantity.says(), phase.says());
-            let next = "measure again, or settle with the reading that governs and why".to_owned();
-            (about, words.to_owned(), next)
+            let about = format!("{}, {}", say.t(quantity.says()), say.t(phase.says()));
+            let next = "measure again, or settle with the reading that governs and why";
+            (about, say.t(words).to_owned(), say.t(next).to_owned())
         }
         other => in_words(other, say),
     };
@@ -119,7 +123,7 @@ const SETTLE: &str = "a named person settles it with a reason";
 
 fn in_words(one: &Contradiction, say: &Say<'_>) -> (String, String, String) {
     let own = |about: &str, governs: &str, next: &str| {
-        (about.to_owned(), governs.to_owned(), next.to_owned())
+        (say.t(about).to_owned(), say.t(governs).to_owned(), say.t(next).to_owned())
     };
     match one {
         Contradiction::Text { .. } => own(
@@ -133,22 +137,29 @@ fn in_words(one: &Contradiction, say: &Say<'_>) -> (String, String, String) {
             "say that they are one event, or two",
         ),
         Contradiction::RemovedWithEvidence { appliance, entries, .. } => (
-            format!("{} was taken off although it has evidence", say.names.unit(*appliance)),
-            format!("its {entries} entries stay"),
-            "merge it into the right unit, or put it on the roster again".to_owned(),
+            say.fill("{} was taken off although it has evidence", &[&say.names.unit(*appliance)]),
+            say.fill("its {} entries stay", &[&entries.to_string()]),
+            say.t("merge it into the right unit, or put it on the roster again").to_owned(),
         ),
         Contradiction::Late { sign_off, entries } => (
-            format!("{} entries that sign-off {} did not show", entries.len(), short(*sign_off)),
-            "they count, marked after sign-off".to_owned(),
-            "a second sign-off that shows them".to_owned(),
+            say.fill(
+                "{} entries that sign-off {} did not show",
+                &[&entries.len().to_string(), &short(*sign_off)],
+            ),
+            say.t("they count, marked after sign-off").to_owned(),
+            say.t("a second sign-off that shows them").to_owned(),
         ),
         Contradiction::Clock { person, ahead_s } => {
-            let way = if *ahead_s < 0 { "behind" } else { "ahead of" };
-            let minutes = ahead_s.unsigned_abs().div_ceil(60);
+            let words = if *ahead_s < 0 {
+                "clock of {}: {} min behind the hub"
+            } else {
+                "clock of {}: {} min ahead of the hub"
+            };
+            let minutes = ahead_s.unsigned_abs().div_ceil(60).to_string();
             (
-                format!("clock of {}: {minutes} min {way} the hub", say.names.person(*person)),
-                "stamps stay as entered; order is by what each had seen".to_owned(),
-                SETTLE.to_owned(),
+                say.fill(words, &[&say.names.person(*person), &minutes]),
+                say.t("stamps stay as entered; order is by what each had seen").to_owned(),
+                say.t(SETTLE).to_owned(),
             )
         }
         Contradiction::Release { .. } => own(
@@ -184,9 +195,9 @@ fn mark_governing(sides: &mut [Side], governs: Option<EntryId>) {
     }
 }
 
-fn register_governs(merged: &Merged) -> String {
+fn register_governs(merged: &Merged) -> &'static str {
     match merged.governs() {
-        Some(_) => "the marked one is shown until it is settled".to_owned(),
-        None => "none governs; what depends on it is not judged".to_owned(),
+        Some(_) => "the marked one is shown until it is settled",
+        None => "none governs; what depends on it is not judged",
     }
 }

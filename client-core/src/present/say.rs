@@ -2,6 +2,7 @@
 
 use crate::record::field::{Field, FieldValue};
 use crate::record::id::{ApplianceId, EntryId, PersonId};
+use crate::record::phrase::{English, Phrase, Tongue};
 use crate::record::value::{Figure, Measured};
 use crate::trade::quantity::Amount;
 use crate::trade::unit::System;
@@ -15,6 +16,10 @@ pub trait Names {
     fn unit(&self, appliance: ApplianceId) -> String;
     /// What an entry is called by people: an area's label, an instrument's.
     fn entry(&self, entry: EntryId) -> Option<String>;
+    /// The language that things are said in.
+    fn tongue(&self) -> &dyn Tongue {
+        &English
+    }
 }
 
 /// Says things in words.
@@ -78,11 +83,27 @@ impl Say<'_> {
         amount(of, self.system)
     }
 
+    /// One of the program's own words.
+    pub fn t<'w>(&self, english: &'w str) -> &'w str {
+        self.names.tongue().word(english)
+    }
+
+    /// Words with gaps.
+    pub fn fill(&self, english: &str, with: &[&str]) -> String {
+        self.names.tongue().fill(english, with)
+    }
+
+    /// A sentence of the core.
+    pub fn phrase(&self, phrase: &Phrase) -> String {
+        phrase.say(self.names.tongue())
+    }
+
     /// A measured value.
     pub fn measured(&self, value: &Measured) -> String {
         match value {
             Measured::Figure(of) => self.figure(*of),
-            other => other.to_string(),
+            Measured::OverRange(unit) => self.fill("over range ({})", &[&unit.symbol()]),
+            Measured::NotTaken(why) => self.fill("could not take: {}", &[self.t(why)]),
         }
     }
 
@@ -93,7 +114,7 @@ impl Say<'_> {
             FieldValue::Person(person) => self.names.person(*person),
             FieldValue::Appliance(appliance) => self.names.unit(*appliance),
             FieldValue::Entry(entry) => self.entry(*entry),
-            other => field.show(other),
+            other => self.t(&field.show(other)).to_owned(),
         }
     }
 

@@ -8,6 +8,7 @@ use crate::record::contradiction::{Contradiction, checks_that_differ, governing_
 use crate::record::file::{Papers, UnitInVisit, VisitFile};
 use crate::record::id::ApplianceId;
 use crate::record::mark::is_work;
+use crate::record::phrase::{Gap, Phrase};
 use crate::record::read::Read;
 
 /// One item that blocks a sign-off.
@@ -19,6 +20,8 @@ pub struct Blocker {
     pub appliance: ApplianceId,
     /// Observation, meaning, next step.
     pub says: String,
+    /// The same without the unit's number, for a face that says it in its own language.
+    pub phrase: Phrase,
     /// A supervisor excepted it; in these words.
     pub excepted: Option<String>,
 }
@@ -83,11 +86,11 @@ struct List<'l, 'f> {
 }
 
 impl List<'_, '_> {
-    fn add(&mut self, what: &str, says: &str) {
+    fn add(&mut self, what: &str, phrase: Phrase) {
         let appliance = self.unit.appliance;
         let key = format!("{what}/{appliance}");
-        let says = format!("{}: {says}", self.unit.unit_no());
-        self.found.push(Blocker { key, appliance, says, excepted: None });
+        let says = format!("{}: {phrase}", self.unit.unit_no());
+        self.found.push(Blocker { key, appliance, says, phrase, excepted: None });
     }
 
     /// Unsettled safety registers of a unit left running, or a status that is itself unsettled.
@@ -95,20 +98,18 @@ impl List<'_, '_> {
         let Some(own) = &self.unit.unit else { return };
         let running = self.unit.able_to_fire();
         let contested = own.read.fields.iter().filter(|(_, merged)| merged.contested());
-        let names: Vec<(&str, String)> = contested
+        let names: Vec<(&str, Phrase)> = contested
             .filter(|(field, _)| field.def.merge.cautious())
             .filter(|(field, _)| running || field.def.key == "unit/status")
             .map(|(field, merged)| {
-                let sides: Vec<String> =
-                    merged.sides().iter().map(|side| field.show(&side.value)).collect();
-                (
-                    field.def.key,
-                    format!("{} has two answers, {}", field.def.says, sides.join(" and ")),
-                )
+                let sides =
+                    merged.sides().iter().map(|side| Gap::Word(field.show(&side.value))).collect();
+                let with = vec![Gap::word(field.def.says), Gap::List(" and ", sides)];
+                (field.def.key, Phrase::new("{} has two answers, {}; settle it", with))
             })
             .collect();
-        for (key, says) in names {
-            self.add(&format!("unsettled/{key}"), &format!("{says}; settle it"));
+        for (key, phrase) in names {
+            self.add(&format!("unsettled/{key}"), phrase);
         }
     }
 
@@ -117,12 +118,13 @@ impl List<'_, '_> {
         let Body::Tag(record) = &tag.body else { return };
         let told = record.customer_told.is_some() || self.acknowledged(tag.id, record.advisory);
         if !told {
-            self.add("not_told", "shut down, and nobody at the customer's was told");
+            let says = "shut down, and nobody at the customer's was told";
+            self.add("not_told", Phrase::plain(says));
         }
         let isolated = record.isolations.iter().any(|point| point.to_lowercase().contains("cock"));
         if !isolated && self.unit.locks_on().is_empty() {
-            let says = "shut down, and neither a lock nor a closed cock is recorded".to_owned();
-            self.add("not_isolated", &says);
+            let says = "shut down, and neither a lock nor a closed cock is recorded";
+            self.add("not_isolated", Phrase::plain(says));
         }
     }
 
@@ -152,9 +154,8 @@ impl List<'_, '_> {
             })
             .collect();
         if !points.is_empty() {
-            let says =
-                format!("a lock is still on ({}) and the unit is not tagged", points.join(", "));
-            self.add("lock_on", &says);
+            let says = "a lock is still on ({}) and the unit is not tagged";
+            self.add("lock_on", Phrase::new(says, vec![Gap::of(points.join(", "))]));
         }
     }
 
@@ -168,18 +169,17 @@ impl List<'_, '_> {
             })
             .collect();
         for item in differ {
-            let says = format!(
-                "{}: two people answered differently; one of them tests again",
-                item.says()
-            );
-            self.add(&format!("check_differs/{}", item.key()), &says);
+            let says = "{}: two people answered differently; one of them tests again";
+            let phrase = Phrase::new(says, vec![Gap::word(item.says())]);
+            self.add(&format!("check_differs/{}", item.key()), phrase);
         }
         let running = self.unit.able_to_fire();
         for item in CHECKS {
             let failed = governing_check(&sheet.read, *item) == Some(CheckResult::Fail);
             if running && failed {
-                let says = format!("{} failed on a unit able to fire", item.says());
-                self.add(&format!("check_failed/{}", item.key()), &says);
+                let says = "{} failed on a unit able to fire";
+                let phrase = Phrase::new(says, vec![Gap::word(item.says())]);
+                self.add(&format!("check_failed/{}", item.key()), phrase);
             }
         }
     }
@@ -197,14 +197,14 @@ impl List<'_, '_> {
         }
         let passed = |item| governing_check(&sheet.read, item) == Some(CheckResult::Pass);
         if touched.contains(&System::GasJoint) && !passed(CheckItem::LeakCheck) {
-            let says = "a gas joint was opened and no leak check passed after it".to_owned();
-            self.add("leak_check", &says);
+            let says = "a gas joint was opened and no leak check passed after it";
+            self.add("leak_check", Phrase::plain(says));
         }
         let running = self.unit.able_to_fire();
         let port = touched.contains(&System::GasPort) || took_gas_pressure(sheet);
         if running && port && !passed(CheckItem::PortsClosed) {
-            let says = "a gas test port was opened and no check says it is closed".to_owned();
-            self.add("ports_closed", &says);
+            let says = "a gas test port was opened and no check says it is closed";
+            self.add("ports_closed", Phrase::plain(says));
         }
         let combustion = touched.iter().any(|system| {
             matches!(system, System::GasJoint | System::GasSetting | System::Combustion)
@@ -213,24 +213,23 @@ impl List<'_, '_> {
             || self.unit.last(Quantity::CoDischargeAdded, Phase::AsLeft).is_some();
         if running && (combustion || set) && !proved {
             let says = "combustion or a gas setting was touched and no flue test was taken as left";
-            self.add("as_left_missing", says);
+            self.add("as_left_missing", Phrase::plain(says));
         }
         let closed = sheet.read.named("sheet/outcome").and_then(|merged| merged.governs());
         let as_found = closed.is_some_and(|said| {
             said.value == crate::record::field::FieldValue::Word(Outcome::LeftAsFound.code())
         });
         if as_found && sheet.read.entries.iter().any(|entry| entry.counts() && is_work(entry)) {
-            let says = "closed as left as found, and work is recorded".to_owned();
-            self.add("left_as_found", &says);
+            let says = "closed as left as found, and work is recorded";
+            self.add("left_as_found", Phrase::plain(says));
         }
     }
 
     /// CO in the room of 10 ppm or more with no later reading below.
     fn ambient(&mut self, sheet: &Papers<'_>) {
         if let Some(ppm) = figures::ambient_open(sheet) {
-            let says =
-                format!("room CO {ppm} and no reading after it under 10 ppm; find the source");
-            self.add("ambient_co", &says);
+            let says = "room CO {} and no reading after it under 10 ppm; find the source";
+            self.add("ambient_co", Phrase::new(says, vec![Gap::of(ppm)]));
         }
     }
 
@@ -247,21 +246,22 @@ impl List<'_, '_> {
         for (part, (gas, marking)) in last {
             let other = matches!(gas, Gas::Natural | Gas::Lp) && gas != supplied;
             if self.unit.able_to_fire() && other {
-                let says = format!(
-                    "{} marked '{marking}' is for {}, supplied is {}",
-                    part.says(),
-                    gas.says(),
-                    supplied.says()
-                );
-                self.add(&format!("gas_part/{}", part.key()), &says);
+                let with = vec![
+                    Gap::word(part.says()),
+                    Gap::As(marking),
+                    Gap::word(gas.says()),
+                    Gap::word(supplied.says()),
+                ];
+                let phrase = Phrase::new("{} marked '{}' is for {}, supplied is {}", with);
+                self.add(&format!("gas_part/{}", part.key()), phrase);
             }
         }
     }
 
     /// Figures as left outside what the plate or the firm's line allows.
     fn figures(&mut self) {
-        for (what, says) in figures::outside(self.unit, self.site) {
-            self.add(what, &says);
+        for (what, phrase) in figures::outside(self.unit, self.site) {
+            self.add(what, phrase);
         }
     }
 }

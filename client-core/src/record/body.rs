@@ -6,6 +6,7 @@
 //! unknown keys survive.
 
 pub mod building;
+pub mod drawn;
 pub mod hazard;
 pub mod meta;
 pub mod signed;
@@ -18,6 +19,7 @@ pub use building::{
     Answer, Area, Bump, Calibration, CatalogueLine, Event, Instrument, Member, Position, Question,
     Roster, Target,
 };
+pub use drawn::Drawn;
 pub use hazard::{Ack, Advisory, Closing, Lock, Release, Tag};
 pub use meta::{DoubleMark, Note, Repoint, Settlement, TextRead, Void, Vouch};
 pub use signed::SignedFigures;

@@ -168,8 +168,8 @@ pub fn sign_off(
         return Err(Refused::Blocked(open));
     }
     let head = file.head.id().ok_or(Refused::Nothing)?;
-    let sign_off =
-        SignOff { role, docs: file.to_sign(), statement, shown: derived::signed::to_sign(file) };
+    let (docs, shown) = (file.to_sign(), derived::signed::to_sign(file));
+    let sign_off = SignOff { role, docs, statement, shown, drawn: None };
     Ok(vec![(head, Action::SignOff(sign_off))])
 }
 

@@ -8,7 +8,7 @@ use crate::record::id::{ApplianceId, SiteId, VisitId};
 /// What one document holds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum DocKind {
-    /// The company: people's roles and licences, instruments, catalogue.
+    /// The company: people's roles and licenses, instruments, catalogue.
     Company,
     /// A site: customer, gas, areas, positions, the roster of appliances.
     Site,

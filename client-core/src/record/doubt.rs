@@ -6,6 +6,7 @@ use crate::record::body::{Body, Reading};
 use crate::record::code::Quantity;
 use crate::record::field::{Field, FieldValue, Holds};
 use crate::record::file::amount;
+use crate::record::phrase::{Gap, Phrase};
 use crate::record::value::Figure;
 use crate::trade::quantity::Amount;
 use crate::trade::reading::Slip;
@@ -20,7 +21,7 @@ pub struct Doubt {
     /// The question.
     pub asks: String,
     /// What is usual, in words.
-    pub usual: String,
+    pub usual: Phrase,
 }
 
 /// Questions about an action. `expected` gives plate, target or last figure of a quantity, where known.
@@ -50,10 +51,10 @@ fn about_reading(reading: &Reading, expected: Option<Figure>) -> Option<Doubt> {
     let slip = kind.slip(amount(figure)?, expected.and_then(amount))?;
     let usual = match (slip, expected) {
         (Slip::Implausible, _) | (_, None) => {
-            let edge = |value| Amount::new(value, kind.unit);
-            format!("usual here is {} to {}", edge(kind.low), edge(kind.high))
+            let edge = |value| Gap::of(Amount::new(value, kind.unit));
+            Phrase::new("usual here is {} to {}", vec![edge(kind.low), edge(kind.high)])
         }
-        (_, Some(expected)) => format!("expected is about {expected}"),
+        (_, Some(expected)) => Phrase::new("expected is about {}", vec![Gap::of(expected)]),
     };
     Some(Doubt {
         about: reading.quantity.says().to_owned(),
@@ -72,12 +73,12 @@ fn about_register(field: &Field, value: &FieldValue) -> Option<Doubt> {
     if typed >= least && typed <= most {
         return None;
     }
-    let edge = |value| Amount::new(value, unit);
+    let edge = |value| Gap::of(Amount::new(value, unit));
     Some(Doubt {
         about: field.def.says.to_owned(),
         typed: figure.to_string(),
         asks: Slip::Implausible.words().to_owned(),
-        usual: format!("usual is {} to {}", edge(least), edge(most)),
+        usual: Phrase::new("usual is {} to {}", vec![edge(least), edge(most)]),
     })
 }
 
@@ -100,7 +101,7 @@ mod tests {
     fn a_decimal_slip_is_asked_about_and_a_reason_ends_it() {
         let asked = ask(350, 1, None);
         assert_eq!(asked[0].asks, "is the point one place off");
-        assert!(asked[0].usual.contains("3.5 in w.c."), "{:?}", asked[0]);
+        assert!(asked[0].usual.to_string().contains("3.5 in w.c."), "{:?}", asked[0]);
         assert!(ask(350, 1, Some("will check")).is_empty());
         assert!(ask(351, 2, None).is_empty());
     }
@@ -113,6 +114,6 @@ mod tests {
             doubts(&Action::Set(vec![Setting { field, value, reason: None }]), &|_| None)
         };
         assert!(set("175").is_empty());
-        assert_eq!(set("9000")[0].usual, "usual is 20.0 MBH to 5000.0 MBH");
+        assert_eq!(set("9000")[0].usual.to_string(), "usual is 20.0 MBH to 5000.0 MBH");
     }
 }

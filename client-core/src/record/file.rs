@@ -57,7 +57,7 @@ pub struct VisitFile<'a> {
     pub units: Vec<UnitInVisit<'a>>,
     /// The site document: gas, elevation, meter.
     pub site: Option<&'a Read>,
-    /// The company document: instruments and licences.
+    /// The company document: instruments and licenses.
     pub company: Option<&'a Read>,
     /// Who signs for which session.
     pub signers: &'a Signers,

@@ -8,6 +8,7 @@ use crate::record::field::{Field, FieldValue, Of};
 use crate::record::file::{Papers, VisitFile, amount};
 use crate::record::id::EntryId;
 use crate::record::instrument::calibration_on;
+use crate::record::phrase::{Gap, Phrase};
 use crate::record::read::{Entry, had_seen};
 use crate::record::signer::{Signers, Standing};
 use crate::record::value::Day;
@@ -30,7 +31,7 @@ pub enum Mark {
     AfterSignOff,
     /// The device's clock was ahead of the hub's by so many seconds (negative: behind).
     ClockAhead(i64),
-    /// The licence had expired on that day.
+    /// The license had expired on that day.
     LicenceExpired(Day),
     /// Entered by another person than the one whose work it is.
     EnteredForAnother,
@@ -46,25 +47,34 @@ pub enum Mark {
 pub const CLOCK_SHOWN_S: i64 = 120;
 
 impl Mark {
-    /// In words.
+    /// In English.
     pub fn says(&self) -> String {
+        self.phrase().to_string()
+    }
+
+    /// In words that a face says in its own language.
+    pub fn phrase(&self) -> Phrase {
+        let day = |words, day: &Day| Phrase::new(words, vec![Gap::of(day)]);
         match self {
-            Mark::FoundAfterWork => "entered as found after work had begun".to_owned(),
-            Mark::WorkBegunElsewhere => "work had begun elsewhere, unknown here".to_owned(),
-            Mark::InstrumentOverdue(due) => format!("instrument overdue since {due}"),
-            Mark::Early => "early: before steady state".to_owned(),
-            Mark::Unexplained => "outside what is usual, no reason given".to_owned(),
-            Mark::AfterSignOff => "after sign-off".to_owned(),
+            Mark::FoundAfterWork => Phrase::plain("entered as found after work had begun"),
+            Mark::WorkBegunElsewhere => Phrase::plain("work had begun elsewhere, unknown here"),
+            Mark::InstrumentOverdue(due) => day("instrument overdue since {}", due),
+            Mark::Early => Phrase::plain("early: before steady state"),
+            Mark::Unexplained => Phrase::plain("outside what is usual, no reason given"),
+            Mark::AfterSignOff => Phrase::plain("after sign-off"),
             Mark::ClockAhead(secs) => {
-                let (minutes, way) =
-                    (secs.unsigned_abs().div_ceil(60), if *secs < 0 { "behind" } else { "ahead" });
-                format!("clock {minutes} min {way} of the hub")
+                let words = if *secs < 0 {
+                    "clock {} min behind the hub"
+                } else {
+                    "clock {} min ahead of the hub"
+                };
+                Phrase::new(words, vec![Gap::of(secs.unsigned_abs().div_ceil(60))])
             }
-            Mark::LicenceExpired(day) => format!("licence expired {day}"),
-            Mark::EnteredForAnother => "entered for another person".to_owned(),
-            Mark::AnothersKey => "signed by another person's device".to_owned(),
-            Mark::UnknownKey => "signed by an unknown key".to_owned(),
-            Mark::Vouched => "after revocation, a supervisor answers for it".to_owned(),
+            Mark::LicenceExpired(expired) => day("license expired {}", expired),
+            Mark::EnteredForAnother => Phrase::plain("entered for another person"),
+            Mark::AnothersKey => Phrase::plain("signed by another person's device"),
+            Mark::UnknownKey => Phrase::plain("signed by an unknown key"),
+            Mark::Vouched => Phrase::plain("after revocation, a supervisor answers for it"),
         }
     }
 }

@@ -242,7 +242,7 @@ impl App {
 
     /// Something else than a tap happened: shows a sentence.
     pub fn say(&mut self, words: &str) {
-        self.state.notice = Some(words.to_owned());
+        self.state.notice = Some(self.set.language().say(words).to_owned());
     }
 
     /// Shows a failure. Nothing was saved, and what was typed is still there.
@@ -256,7 +256,7 @@ impl App {
             DeviceError::Refused(Refused::NeedsReason { .. }) => {
                 language.say("A reason is needed.").to_owned()
             }
-            other => crate::bits::capital(&format!("{other}.")),
+            other => language.wrong(&other.to_string()),
         };
         self.state.notice = Some(words);
         self.effects.push(Effect::Buzz(2));
@@ -323,6 +323,10 @@ impl App {
             | Deed::ReadText { .. }
             | Deed::Void { .. } => self.at_the_unit(deed),
             Deed::Large { unit, photo } => self.large_photo(unit, photo.0),
+            Deed::Undraw { what } => {
+                self.clear(&[&what.0]);
+                Ok(())
+            }
             Deed::Choose { what, to } => {
                 match to.0.as_str() {
                     "none" => self.state.chosen.remove(&what.0),

@@ -1,11 +1,13 @@
 //! Pieces that every screen is made of: keys, signs, frames.
 
+use client_core::record::body::drawn::{self, Drawn};
 use client_core::record::code::{Phase, Status};
 use client_core::record::derived::block::Judged;
 use maud::{Markup, PreEscaped, html};
 
+use crate::app::state::drawn_name;
 use crate::see::{See, phase_class, phase_word};
-use crate::tap::{Deed, Place, Tap};
+use crate::tap::{Deed, Name, Place, Tap};
 
 /// A key with a word and, below it, a smaller one.
 pub fn key(tap: impl Into<Tap>, word: &str, small: &str) -> Markup {
@@ -264,6 +266,33 @@ pub fn lines(see: &See<'_>, name: &str, label: &str, hint: &str) -> Markup {
     html! {
         label class="typed" { span { (label) @if !hint.is_empty() { small { (hint) } } }
             textarea name=(name) rows="3" autocapitalize="sentences" { (value) } }
+    }
+}
+
+/// A pad to sign on with a finger, a pen or a mouse. Nothing needs it: a name and words do as well.
+pub fn sign_here(see: &See<'_>, of: impl std::fmt::Display) -> Markup {
+    let name = drawn_name(of);
+    let text = see.state.form.get(&name).map_or("", String::as_str);
+    let path = Drawn::read(text).map(|drawn| drawn.path()).unwrap_or_default();
+    html! {
+        div class="stack" role="group" aria-label=(see.t("Signature")) {
+            p class="b" { (see.t("Signature")) small class="dim" { " " (see.t("drawn here, or on paper; not needed")) } }
+            svg class="sign" viewBox={ "0 0 " (drawn::ACROSS) " " (drawn::DOWN) } data-draw=(name) aria-hidden="true" {
+                path d=(path) {}
+            }
+            input type="hidden" name=(name) value=(text);
+            @if !path.is_empty() {
+                (key_of("key row", Deed::Undraw { what: Name(name.clone()) }, see.t("Wipe the drawing"), ""))
+            }
+        }
+    }
+}
+
+/// A signature as it was drawn.
+pub fn signature(see: &See<'_>, drawn: &Drawn) -> Markup {
+    html! {
+        svg class="sign done" viewBox={ "0 0 " (drawn::ACROSS) " " (drawn::DOWN) } role="img"
+            aria-label=(see.t("Signature, drawn")) { path d=(drawn.path()) {} }
     }
 }
 

@@ -134,7 +134,7 @@ pub fn page(language: Language, stage: &Stage<'_>) -> Markup {
         Stage::Code { code, name, wrong } => html! {
             div class="head" { h1 tabindex="-1" { (t("Join your company's hub")) } }
             div class="pad stack grow" {
-                @if !wrong.is_empty() { p class="note now" role="alert" { (crate::bits::capital(wrong)) "." } }
+                @if !wrong.is_empty() { p class="note now" role="alert" { (language.wrong(wrong)) } }
                 p { (t("Install this page on the home screen first, then join from there: what is kept in a tab may not be there in the installed app.")) }
                 button type="button" class="key" data-say="install" hidden { span { (t("Install on this phone")) } }
                 label class="typed" { span { (t("Code")) small { (t("from your supervisor")) } }
@@ -168,7 +168,7 @@ pub fn page(language: Language, stage: &Stage<'_>) -> Markup {
         Stage::Damaged { wrong } => html! {
             div class="head" { h1 tabindex="-1" { (t("The record on this phone is damaged")) } }
             div class="pad stack grow" {
-                p class="note" { (crate::bits::capital(wrong)) "." }
+                p class="note" { (language.wrong(wrong)) }
                 p { (t("It can be made anew: what is on the hub comes back from there, and what only this phone had comes from the copy it keeps of unsent work. The damaged file is kept beside it.")) }
             }
             div class="foot keys" {
@@ -180,7 +180,7 @@ pub fn page(language: Language, stage: &Stage<'_>) -> Markup {
         Stage::Stopped { wrong } => html! {
             div class="head" { h1 tabindex="-1" { (t("The program stopped")) } }
             div class="pad stack grow" {
-                p class="note" { (crate::bits::capital(wrong)) "." }
+                p class="note" { (language.wrong(wrong)) }
                 p { (t("What was saved is safe in its file. What was being taken in from outside is set aside and the program starts without it.")) }
             }
             div class="foot keys" {

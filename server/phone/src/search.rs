@@ -12,11 +12,13 @@ use client_core::fault::standing::Today;
 use client_core::fault::table::{SymptomId, Table, TestId};
 use client_core::record::file::{UnitInVisit, VisitFile};
 use client_core::record::id::{ApplianceId, SiteId, VisitId};
+use client_core::record::phrase::{filled, gaps_of};
 use client_core::record::row::UnitRow;
 use client_core::record::value::Moment;
 
 use crate::app::state::State;
 use crate::see::Lists;
+use crate::words::Language;
 
 /// Everything that the search is made from.
 #[derive(Clone, Copy, Debug)]
@@ -122,17 +124,67 @@ pub fn lockout(state: &State, unit: ApplianceId, on_lp: Option<bool>) -> Lockout
     }
 }
 
+/// Words that this program writes into a symptom's text, in English. They are read back from there, so that
+/// each phone says them in its own language; what else stands there is somebody's own text.
+mod told {
+    pub(super) const LAST_SEEN: &str = "last seen: {}";
+    pub(super) const NOTHING_SEEN: &str = "nothing of the start was seen";
+    pub(super) const TIMED: &str = "{} of {} steps timed";
+    pub(super) const HARD: &str = "control locked out hard";
+    pub(super) const RETRIES: &str = "control tries again by itself";
+    pub(super) const BUTTON: &str = "control waits for its button";
+    pub(super) const TRIPPED: &str = "{} tripped";
+    pub(super) const TRIALS: &str = "{} trials before arrival";
+    pub(super) const RESETS: &str = "reset {} times by the customer";
+    pub(super) const ALL: [&str; 9] =
+        [LAST_SEEN, NOTHING_SEEN, TIMED, HARD, RETRIES, BUTTON, TRIPPED, TRIALS, RESETS];
+}
+
+/// A start that was followed, in words for the record.
+pub fn start_words(last: Option<&str>, timed: usize, steps: usize) -> String {
+    let seen = match last {
+        Some(step) => filled(told::LAST_SEEN, &[step]),
+        None => told::NOTHING_SEEN.to_owned(),
+    };
+    let timed = filled(told::TIMED, &[&timed.to_string(), &steps.to_string()]);
+    format!("{seen}; {timed}")
+}
+
+/// The step that was seen last, where a symptom's text says that a start was followed.
+pub fn last_seen(text: &str) -> Option<&str> {
+    let seen = text.split("; ").next()?;
+    gaps_of(told::LAST_SEEN, seen)?.first().copied()
+}
+
+/// A symptom's text in a language.
+pub fn symptom_text(language: Language, text: &str) -> String {
+    let one = |part: &str| {
+        told::ALL.into_iter().find_map(|words| {
+            let gaps: Vec<&str> =
+                gaps_of(words, part)?.into_iter().map(|gap| language.say(gap)).collect();
+            Some(language.fill(words, &gaps))
+        })
+    };
+    let parts = text.split("; ").map(|part| match one(part) {
+        Some(said) => said,
+        None => {
+            let facts: Option<Vec<String>> = part.split(", ").map(one).collect();
+            facts.map_or_else(|| part.to_owned(), |facts| facts.join(", "))
+        }
+    });
+    parts.collect::<Vec<_>>().join("; ")
+}
+
 /// The control as found, in words for the record; none when nobody said anything.
 pub fn lockout_words(lockout: Lockout) -> Option<String> {
     let kind = lockout.kind.map(|kind| match kind {
-        Kind::Hard => "control locked out hard",
-        Kind::TimedRetry => "control tries again by itself",
-        Kind::Manual => "control waits for its button",
+        Kind::Hard => told::HARD,
+        Kind::TimedRetry => told::RETRIES,
+        Kind::Manual => told::BUTTON,
     });
-    let trip = lockout.trip.map(|trip| format!("{} tripped", trip_words(trip)));
-    let trials = lockout.trials.map(|count| format!("{count} trials before arrival"));
-    let resets =
-        lockout.customer_resets.map(|count| format!("reset {count} times by the customer"));
+    let trip = lockout.trip.map(|trip| filled(told::TRIPPED, &[trip_words(trip)]));
+    let trials = lockout.trials.map(|count| filled(told::TRIALS, &[&count.to_string()]));
+    let resets = lockout.customer_resets.map(|count| filled(told::RESETS, &[&count.to_string()]));
     let said: Vec<String> =
         kind.map(str::to_owned).into_iter().chain(trip).chain(trials).chain(resets).collect();
     (!said.is_empty()).then(|| said.join(", "))

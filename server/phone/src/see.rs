@@ -10,6 +10,7 @@ use client_core::record::code::{Phase, Role};
 use client_core::record::doc_id::{DocId, DocKind};
 use client_core::record::file::{UnitInVisit, VisitFile};
 use client_core::record::id::{ApplianceId, EntryId, PersonId, SiteId, VisitId};
+use client_core::record::phrase::{Phrase, Tongue};
 use client_core::record::row::{SheetRow, SiteRow, UnitRow, VisitRow};
 use client_core::record::value::{Day, Figure, Moment};
 
@@ -75,6 +76,8 @@ pub struct Book {
     pub units: BTreeMap<ApplianceId, String>,
     /// Areas and instruments.
     pub entries: BTreeMap<EntryId, String>,
+    /// The language of the phone.
+    pub language: Language,
 }
 
 impl Names for Book {
@@ -88,6 +91,10 @@ impl Names for Book {
 
     fn entry(&self, entry: EntryId) -> Option<String> {
         self.entries.get(&entry).cloned()
+    }
+
+    fn tongue(&self) -> &dyn Tongue {
+        &self.language
     }
 }
 
@@ -138,6 +145,11 @@ impl<'a> See<'a> {
     pub fn say(&self) -> Say<'_> {
         let system = self.set.metric.map(|_| self.set.system());
         Say { names: self.book, system }
+    }
+
+    /// A sentence of the core in the person's language.
+    pub fn phrase(&self, phrase: &Phrase) -> String {
+        phrase.say(&self.language())
     }
 
     /// A figure in the person's units.

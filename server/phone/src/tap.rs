@@ -227,6 +227,7 @@ spoken! {
         Labour { kind: LabourKind, minutes: u16 } = "labour" "Working time.",
         Large { unit: ApplianceId, photo: Name } = "large" "A photo is to be seen large.",
         SignIt {} = "signit" "Sign.",
+        Undraw { what: Name } = "undraw" "Wipe a drawn signature.",
         Sync {} = "sync" "Exchange now.",
         Export {} = "export" "Write everything unsent into a file.",
         TakeIn {} = "takein" "Take a hand-over file in.",

@@ -2,7 +2,9 @@
 //! limit. In English the core says it itself; other languages say it with the words that reports use.
 
 use client_core::record::code::Quantity;
+use client_core::record::derived::block::Gap;
 use client_core::record::derived::block::{Judged, Judgement, LimitFrom};
+use client_core::trade::impossible::Impossible;
 use client_core::trade::quantity::Amount;
 use client_core::trade::verdict::{Limit, Side, Verdict};
 
@@ -37,12 +39,17 @@ pub fn sentence(see: &See<'_>, judged: &Judged) -> String {
     said(see, judged).unwrap_or_else(|| judged.sentence.clone())
 }
 
+/// The name of a figure that was read or worked out.
+pub fn name(language: Language, key: &str) -> Option<&'static str> {
+    match Quantity::from_key(key) {
+        Some(quantity) => Some(language.say(quantity.says())),
+        None => language.message(&format!("derived-{key}")),
+    }
+}
+
 fn said(see: &See<'_>, judged: &Judged) -> Option<String> {
     let language = see.language();
-    let name = match Quantity::from_key(judged.key) {
-        Some(quantity) => see.t(quantity.says()).to_owned(),
-        None => language.message(&format!("derived-{}", judged.key))?.to_owned(),
-    };
+    let name = name(language, judged.key)?.to_owned();
     let of = |key: &str, with: &[(&str, &str)]| {
         let mut with = with.to_vec();
         with.push(("name", &name));
@@ -117,6 +124,41 @@ fn source(see: &See<'_>, from: &LimitFrom) -> Option<String> {
                 .map(|words| filled(words, &[("source", &source), ("day", &day)]))
         }
     }
+}
+
+/// What could not be worked out, and why.
+pub fn missing(see: &See<'_>, gap: &Gap) -> String {
+    let english = || gap.says();
+    match see.language() {
+        Language::English => english(),
+        language => not_worked_out(language, gap).unwrap_or_else(english),
+    }
+}
+
+fn not_worked_out(language: Language, gap: &Gap) -> Option<String> {
+    let (key, name, why) = match gap {
+        Gap::FlueTemperatures => ("gap-flue_temperatures", None, None),
+        Gap::GasNotSettled => ("gap-gas_not_settled", None, None),
+        Gap::FlueSums(why) => ("gap-flue_sums", None, Some(why)),
+        Gap::TooMuchAir => ("gap-too_much_air", None, None),
+        Gap::FlueCo(why) => ("gap-flue_co", None, Some(why)),
+        Gap::Clocking => ("gap-clocking", None, None),
+        Gap::Rise(why) => ("gap-rise", None, Some(why)),
+        Gap::RoomCo(why) => ("gap-room_co", None, Some(why)),
+        Gap::Judging { key, impossible, .. } => {
+            ("gap-judging", Some(name(language, key)?), Some(impossible))
+        }
+    };
+    let why = why.map(|why| match why {
+        Impossible::OxygenOfAir { .. } => "impossible-oxygen_of_air",
+        Impossible::FlueColderThanAir { .. } => "impossible-flue_colder",
+        Impossible::NoRise { .. } => "impossible-no_rise",
+        Impossible::CarbonDioxideOverMost { .. } => "impossible-co2_over_most",
+        _ => "impossible-other",
+    });
+    let why = why.and_then(|key| language.message(key)).unwrap_or_default();
+    let name = name.unwrap_or_default();
+    language.message(key).map(|words| filled(words, &[("why", why), ("name", name)]))
 }
 
 /// Words with their named gaps filled.

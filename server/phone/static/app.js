@@ -31,6 +31,9 @@ const remember = (key, value) => {
   }
 };
 
+// What stands in the shell itself is in the language of the last time at once.
+document.documentElement.lang = remembered("language") || navigator.language.slice(0, 2);
+
 // --- the worker ---
 
 let trappedOut = false;
@@ -217,6 +220,44 @@ async function storage() {
   const kept = await navigator.storage?.persisted?.();
   line.dataset.storage = "said";
   line.append(` ${(usage / 1e6).toFixed(1)} MB${kept ? "" : " *"} \u00b7 ${SHELL}`);
+}
+
+// --- a signature, drawn with a finger, a pen or a mouse ---
+
+// Lines of points on the pad's own grid, as text in the line behind it. The line is the truth: what is drawn
+// is made of it, here while the finger moves and by the program afterwards.
+let pen = null;
+document.addEventListener("pointerdown", (event) => {
+  const pad = event.target.closest?.("[data-draw]");
+  if (!pad || pen || event.button > 0) return;
+  event.preventDefault();
+  pad.setPointerCapture(event.pointerId);
+  const line = document.getElementsByName(pad.dataset.draw)[0];
+  pen = { pad, line, id: event.pointerId, before: line.value, points: [] };
+  penned(event);
+});
+document.addEventListener("pointermove", (event) => event.pointerId === pen?.id && penned(event));
+for (const end of ["pointerup", "pointercancel"]) {
+  document.addEventListener(end, (event) => {
+    if (event.pointerId !== pen?.id) return;
+    pen = null;
+    send({ kind: "typed", form: form(), live: true });
+  });
+}
+
+function penned(event) {
+  const box = pen.pad.getBoundingClientRect();
+  const grid = pen.pad.viewBox.baseVal;
+  for (const own of event.getCoalescedEvents?.() ?? [event]) {
+    const x = Math.round(((own.clientX - box.left) / box.width) * grid.width);
+    const y = Math.round(((own.clientY - box.top) / box.height) * grid.height);
+    const last = pen.points.at(-1);
+    if (!last || Math.abs(last[0] - x) + Math.abs(last[1] - y) > 1) pen.points.push([x, y]);
+  }
+  const stroke = pen.points.map((point) => point.join(",")).join(" ");
+  pen.line.value = pen.before ? `${pen.before};${stroke}` : stroke;
+  const path = pen.line.value.split(";").map((one) => `M${one.split(" ").join("L")}${one.includes(" ") ? "" : "h0"}`);
+  pen.pad.querySelector("path").setAttribute("d", path.join(""));
 }
 
 // --- time ---

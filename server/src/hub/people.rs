@@ -8,7 +8,7 @@ use crate::access::Enrolled;
 
 /// Most characters of a name.
 const NAME_MAX: usize = 120;
-/// Most characters of a contact or a licence.
+/// Most characters of a contact or a license.
 const WORDS_MAX: usize = 400;
 
 impl Hub {

@@ -48,7 +48,7 @@ fn person(chrome: &Chrome, one: &PersonLine) -> Markup {
         section aria-labelledby=(id) {
             h2 id=(id) { (one.person.name) @if one.erased { span.dim { " (name erased)" } } }
             @if one.contact.is_some() || one.licence.is_some() {
-                p.dim { (one.contact.as_deref().unwrap_or("")) @if let Some(licence) = &one.licence { " licence " (licence) } }
+                p.dim { (one.contact.as_deref().unwrap_or("")) @if let Some(licence) = &one.licence { " license " (licence) } }
             }
             @if one.devices.is_empty() { p.dim { "no device" } } @else {
                 div.scroll { table {

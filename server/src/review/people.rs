@@ -46,7 +46,7 @@ pub struct PersonLine {
     pub erased: bool,
     /// Contact.
     pub contact: Option<String>,
-    /// Licence.
+    /// License.
     pub licence: Option<String>,
     /// Devices, pages among them, those in use first.
     pub devices: Vec<DeviceLine>,

@@ -151,7 +151,7 @@ fn people_are_kept_in_the_directory_and_can_be_erased() {
     assert!(people.contains("Ansel Brook") && people.contains("gate 3"), "{people}");
     bench.done("Ilse", &["found", "UH-05", "manifold_high=3.5"]);
     let sheet = bench.says("Ilse", &["show", "sheet", "UH-05"]);
-    assert!(sheet.contains("licence expired 2025-01-31"), "{sheet}");
+    assert!(sheet.contains("license expired 2025-01-31"), "{sheet}");
     bench.done("Oriane", &["person", "erase", "Ansel"]);
     bench.exchange(&["Ilse"]);
     assert!(!bench.done("Ilse", &["list", "people"]).contains("Ansel"));

@@ -125,6 +125,7 @@ fn what_is_left_while_the_other_opens_the_visit_again_is_kept() {
             docs: file.to_sign(),
             statement: None,
             shown: client_core::record::derived::signed::to_sign(&file),
+            drawn: None,
         }
     };
     act(&mut ilse, HEAD, Action::SignOff(signed));
@@ -245,6 +246,7 @@ fn a_customer_told_twice_in_different_words_keeps_both() {
             text: None,
             told_person: None,
             decided_person: None,
+            drawn: None,
         };
         act(device, UNIT_DOC, Action::Enter(vec![ack.into()]));
     }

@@ -272,7 +272,13 @@ impl Player {
         let sign = {
             let opened = self.device(who).open_visit(site, id).map_err(wrong)?;
             let file = opened.file();
-            SignOff { role, docs: file.to_sign(), statement: None, shown: to_sign(&file) }
+            SignOff {
+                role,
+                docs: file.to_sign(),
+                statement: None,
+                shown: to_sign(&file),
+                drawn: None,
+            }
         };
         let head = self.head_doc(visit)?;
         let made = self.act(who, at, vec![Step::new(head, Action::SignOff(sign))])?;

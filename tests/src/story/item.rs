@@ -403,6 +403,7 @@ impl Player {
             text: Some(words.to_owned()),
             told_person: text(one, "told").and_then(|key| self.person_by_key(key)),
             decided_person: text(one, "decided_by").and_then(|key| self.person_by_key(key)),
+            drawn: None,
         };
         self.enter(who, at, doc, vec![ack.into()]).map(drop)
     }

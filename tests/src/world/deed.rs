@@ -274,7 +274,7 @@ fn special(
                 Err(DeviceError::NotHere(_)) => return Ok(None),
                 Err(wrong) => return Err(wrong),
             };
-            Some(Action::SignOff(SignOff { role, docs, statement: None, shown }))
+            Some(Action::SignOff(SignOff { role, docs, statement: None, shown, drawn: None }))
         }
         DocKind::Company | DocKind::Site => None,
     })
@@ -335,5 +335,6 @@ pub(super) fn ack(of: EntryId, random: &mut Seeded) -> Ack {
         decided_by: None,
         deferred_to: None,
         text: None,
+        drawn: None,
     }
 }

@@ -1,6 +1,7 @@
 //! Air and water side, and hoses.
 
 use super::{Figures, Kind, Suspicion, near, ratio};
+use crate::record::phrase::{Gap, Phrase};
 
 pub(super) fn suspicions(figures: &Figures<'_>) -> Vec<Suspicion> {
     let mut found = Vec::new();
@@ -29,9 +30,15 @@ pub(super) fn suspicions(figures: &Figures<'_>) -> Vec<Suspicion> {
         {
             found.push(Suspicion {
                 kind: Kind::MixedUp,
-                because: format!(
-                    "{high_name} {high:.1}{unit} is under {low_name} {low:.1}{unit}: {what} may have changed \
-                     places"
+                because: Phrase::new(
+                    "{} {} is under {} {}: {} may have changed places",
+                    vec![
+                        Gap::word(high_name),
+                        Gap::As(format!("{high:.1}{unit}")),
+                        Gap::word(low_name),
+                        Gap::As(format!("{low:.1}{unit}")),
+                        Gap::word(what),
+                    ],
                 ),
                 next: "look at where each is, and read again",
             });
@@ -53,10 +60,14 @@ fn low_airflow(figures: &Figures<'_>) -> Option<Suspicion> {
         let hot = stack.is_some_and(|ratio| ratio > 1.1);
         Suspicion {
             kind: Kind::LowAirflow,
-            because: format!(
-                "rise {rise:.0} F, plate at most {max:.0} F, input at the plate{}: too little air over the \
-                 exchanger",
-                if hot { ", stack hotter than before" } else { "" }
+            because: Phrase::new(
+                if hot {
+                    "rise {} F, plate at most {} F, input at the plate, stack hotter than before: too little \
+                     air over the exchanger"
+                } else {
+                    "rise {} F, plate at most {} F, input at the plate: too little air over the exchanger"
+                },
+                vec![Gap::As(format!("{rise:.0}")), Gap::As(format!("{max:.0}"))],
             ),
             next: "look at filter, louvres, belt, blade and goods in front, then fan current and rotation",
         }

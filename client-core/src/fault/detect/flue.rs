@@ -1,6 +1,7 @@
 //! Flue side: the sample, the instrument, and air that is being choked.
 
 use super::{Figures, Kind, Suspicion, near, ratio};
+use crate::record::phrase::{Gap, Phrase};
 
 /// Oxygen of dry air as the trade's cross-check uses it, %.
 const O2_AIR_PCT: f64 = 20.95;
@@ -19,13 +20,18 @@ pub(super) fn suspicions(figures: &Figures<'_>) -> Vec<Suspicion> {
     found
 }
 
+/// A figure with one decimal.
+fn tenths(figure: f64) -> Gap {
+    Gap::As(format!("{figure:.1}"))
+}
+
 fn panel_off(figures: &Figures<'_>) -> Option<Suspicion> {
     let read = figures.o2_pct.or(figures.co2_pct).or(figures.co_air_free_ppm);
     (figures.panel_on == Some(false) && read.is_some()).then(|| Suspicion {
         kind: Kind::PanelOff,
-        because:
-            "the flue was read with the panel off, which lets in air that it does not have in use"
-                .to_owned(),
+        because: Phrase::plain(
+            "the flue was read with the panel off, which lets in air that it does not have in use",
+        ),
         next: "panel back, ten minutes steady, read again; these figures are not final",
     })
 }
@@ -45,18 +51,19 @@ fn o2_against_co2(figures: &Figures<'_>) -> Option<Suspicion> {
     if (o2 - line(co2)).abs() <= CO2_BAND {
         return Some(Suspicion {
             kind: Kind::MixedUp,
-            because: format!(
-                "O2 {o2:.1} % and CO2 {co2:.1} % fit this fuel only the other way round"
+            because: Phrase::new(
+                "O2 {} % and CO2 {} % fit this fuel only the other way round",
+                vec![tenths(o2), tenths(co2)],
             ),
             next: "look at the two figures on the instrument again",
         });
     }
     Some(Suspicion {
         kind: Kind::O2AgainstCo2,
-        because: format!(
-            "O2 {o2:.1} % goes with CO2 {:.1} % for this fuel, CO2 {co2:.1} % was read: wrong fuel chosen in \
-             the instrument, a tired cell or a slip",
-            line(o2)
+        because: Phrase::new(
+            "O2 {} % goes with CO2 {} % for this fuel, CO2 {} % was read: wrong fuel chosen in the instrument, \
+             a tired cell or a slip",
+            vec![tenths(o2), tenths(line(o2)), tenths(co2)],
         ),
         next: "check the fuel set in the instrument, bump it on fresh air, read again",
     })
@@ -73,10 +80,15 @@ fn leak_into_sample(figures: &Figures<'_>) -> Option<Suspicion> {
         near(manifold, 0.05) && near(stack, 0.10) && clocked.is_none_or(|ratio| near(ratio, 0.05));
     (o2 > base + O2_BAND && as_before).then(|| Suspicion {
         kind: Kind::LeakIntoSample,
-        because: format!(
-            "O2 is {o2:.1} %, before {base:.1} %, while manifold{} and net stack are as before: air may be \
-             getting into the sample",
-            if clocked.is_some() { ", clocked input" } else { "" }
+        because: Phrase::new(
+            if clocked.is_some() {
+                "O2 is {} %, before {} %, while manifold, clocked input and net stack are as before: air may \
+                 be getting into the sample"
+            } else {
+                "O2 is {} %, before {} %, while manifold and net stack are as before: air may be getting into \
+                 the sample"
+            },
+            vec![tenths(o2), tenths(base)],
         ),
         next: "seal the hole, push the probe deeper, pinch the pump line: if O2 moves, the sample leaks",
     })
@@ -89,16 +101,21 @@ fn efficiency_up_with_co(figures: &Figures<'_>) -> Option<Suspicion> {
     let (co, co_base) = (figures.co_air_free_ppm?, before.co_air_free_ppm?);
     let risen = co > co_base + 20.0 && co > 1.5 * co_base;
     (now > base + 0.2 && risen).then(|| {
-        let o2 = match (figures.o2_pct, before.o2_pct) {
-            (Some(now), Some(base)) => format!("O2 {base:.1} to {now:.1} %, "),
-            _ => String::new(),
-        };
+        let mut with = vec![tenths(base), tenths(now)];
+        with.extend([co_base, co].map(|ppm| Gap::As(format!("{ppm:.0}"))));
+        let because = Phrase::new(
+            "efficiency {} to {} %, CO air-free {} to {} ppm: the efficiency rises because the combustion air \
+             is being choked",
+            with,
+        );
         Suspicion {
             kind: Kind::EfficiencyUpWithCo,
-            because: format!(
-                "{o2}efficiency {base:.1} to {now:.1} %, CO air-free {co_base:.0} to {co:.0} ppm: the \
-                 efficiency rises because the combustion air is being choked"
-            ),
+            because: match (figures.o2_pct, before.o2_pct) {
+                (Some(now), Some(base)) => {
+                    Phrase::new("O2 {} to {} %, {}", vec![tenths(base), tenths(now), because.into()])
+                }
+                _ => because,
+            },
             next: "look at burner inlet, venturi, vent and inducer wheel; the rise is no improvement",
         }
     })
@@ -108,7 +125,10 @@ fn stack_below_air(figures: &Figures<'_>) -> Option<Suspicion> {
     let (stack, air) = (figures.stack_f?, figures.combustion_air_f?);
     (stack < air).then(|| Suspicion {
         kind: Kind::MixedUp,
-        because: format!("flue {stack:.0} F is colder than combustion air {air:.0} F"),
+        because: Phrase::new(
+            "flue {} F is colder than combustion air {} F",
+            [stack, air].map(|figure| Gap::As(format!("{figure:.0}"))).to_vec(),
+        ),
         next: "the two probes may have changed places, or the flue probe is not in the flue",
     })
 }

@@ -1,6 +1,7 @@
 //! Gas side: parts, setting, input.
 
 use super::{Figures, Gas, Kind, Suspicion, near, ratio};
+use crate::record::phrase::{Gap, Phrase};
 
 /// Clocked input this far from the plate is over- or underfired. Common practice: within 5 %.
 const INPUT_BAND: f64 = 0.05;
@@ -27,7 +28,10 @@ fn plate_against_supply(figures: &Figures<'_>) -> Option<Suspicion> {
     let (plate, supply) = (figures.plate_gas?, figures.supplied_gas?);
     (plate != supply).then(|| Suspicion {
         kind: Kind::PlateAgainstSupply,
-        because: format!("plate says {}, supply is {}", plate.name(), supply.name()),
+        because: Phrase::new(
+            "plate says {}, supply is {}",
+            vec![Gap::word(plate.name()), Gap::word(supply.name())],
+        ),
         next: "look for a listed conversion: orifices, spring and label; without one the unit stays off; the \
                plate and local code govern",
     })
@@ -40,12 +44,14 @@ fn parts_against_supply(figures: &Figures<'_>) -> Vec<Suspicion> {
     parts
         .map(|part| Suspicion {
             kind: Kind::PartAgainstSupply,
-            because: format!(
+            because: Phrase::new(
                 "{} marked \"{}\" is for {}, supply is {}",
-                part.part,
-                part.marking,
-                part.for_gas.map_or("another gas", Gas::name),
-                supply.name()
+                vec![
+                    Gap::word(part.part),
+                    Gap::of(part.marking),
+                    Gap::word(part.for_gas.map_or("another gas", Gas::name)),
+                    Gap::word(supply.name()),
+                ],
             ),
             next: "photograph it; compare every gas part with the plate; fit only the listed kit",
         })
@@ -63,24 +69,30 @@ fn effective_area(figures: &Figures<'_>) -> Option<f64> {
 fn kit(figures: &Figures<'_>) -> Option<Suspicion> {
     let supply = figures.supplied_gas?;
     if let Some(area) = effective_area(figures) {
-        let told = |gas: &str, usual: &str| {
-            format!(
-                "clocked input {:.1} MBH against plate {:.0}, manifold {:.2} in w.c. against plate {:.2}: \
-                 the orifices pass about {area:.2} of what the plate needs, {gas} about {usual}",
-                figures.clocked_input_btu_h.unwrap_or_default() / 1e3,
-                figures.plate_input_btu_h.unwrap_or_default() / 1e3,
-                figures.manifold_in_wc.unwrap_or_default(),
-                figures.plate_manifold_in_wc.unwrap_or_default(),
+        let told = |usual: &'static str| {
+            let clocked = figures.clocked_input_btu_h.unwrap_or_default() / 1e3;
+            let plate = figures.plate_input_btu_h.unwrap_or_default() / 1e3;
+            let with = vec![
+                Gap::As(format!("{clocked:.1}")),
+                Gap::As(format!("{plate:.0}")),
+                hundredths(figures.manifold_in_wc.unwrap_or_default()),
+                hundredths(figures.plate_manifold_in_wc.unwrap_or_default()),
+                hundredths(area),
+                Phrase::plain(usual).into(),
+            ];
+            Phrase::new(
+                "clocked input {} MBH against plate {}, manifold {} in w.c. against plate {}: the orifices \
+                 pass about {} of what the plate needs, {}",
+                with,
             )
         };
         if supply == Gas::Natural && LP_ON_NATURAL.contains(&area) {
-            let told = told("LP orifices on natural gas pass", "0.37 to 0.39");
-            return Some(lp_on_natural(told));
+            return Some(lp_on_natural(told("LP orifices on natural gas pass about 0.37 to 0.39")));
         }
         if supply == Gas::Lp && NATURAL_ON_LP.contains(&area) {
             return Some(Suspicion {
                 kind: Kind::NaturalPartsOnLp,
-                because: told("natural-gas orifices on LP pass", "2.6 to 2.7"),
+                because: told("natural-gas orifices on LP pass about 2.6 to 2.7"),
                 next: "shut the cock at once; no clocking, no flue test; look at orifice stamp, spring and \
                        label with the unit dead; a qualified person decides",
             });
@@ -92,16 +104,24 @@ fn kit(figures: &Figures<'_>) -> Option<Suspicion> {
     let o2 = figures.o2_pct?;
     let usual = figures.before.and_then(|before| before.o2_pct).unwrap_or(9.0);
     (supply == Gas::Natural && pressure >= 1.3 && o2 >= usual + 3.0).then(|| {
-        lp_on_natural(format!(
-            "manifold {:.2} in w.c. is {:.1} times the plate's, yet O2 is {o2:.1} %: more pressure with less \
-             gas points to small orifices, as LP ones are",
-            figures.manifold_in_wc.unwrap_or_default(),
-            pressure
+        lp_on_natural(Phrase::new(
+            "manifold {} in w.c. is {} times the plate's, yet O2 is {} %: more pressure with less gas points \
+             to small orifices, as LP ones are",
+            vec![
+                hundredths(figures.manifold_in_wc.unwrap_or_default()),
+                Gap::As(format!("{pressure:.1}")),
+                Gap::As(format!("{o2:.1}")),
+            ],
         ))
     })
 }
 
-fn lp_on_natural(because: String) -> Suspicion {
+/// A figure with two decimals.
+fn hundredths(figure: f64) -> Gap {
+    Gap::As(format!("{figure:.2}"))
+}
+
+fn lp_on_natural(because: Phrase) -> Suspicion {
     Suspicion {
         kind: Kind::LpPartsOnNatural,
         because,
@@ -124,9 +144,7 @@ fn setting(figures: &Figures<'_>) -> Option<Suspicion> {
             let unexplained = clocked / by_root;
             if near(unexplained, EXPLAINED) {
                 let off = manifold_off || !near(clocked, INPUT_BAND);
-                off.then(|| {
-                    fire(figures, clocked, "by clock and by square root of the manifold pressure")
-                })
+                off.then(|| fire(figures, clocked, How::Both))
             } else if near(unexplained / 2.0, EXPLAINED) || near(unexplained * 2.0, EXPLAINED) {
                 Some(dial(unexplained))
             } else {
@@ -134,38 +152,70 @@ fn setting(figures: &Figures<'_>) -> Option<Suspicion> {
             }
         }
         (Some(clocked), None) if !near(clocked, INPUT_BAND) => {
-            Some(fire(figures, clocked, "by clock; the manifold pressure is not taken"))
+            Some(fire(figures, clocked, How::Clock))
         }
-        (None, Some(by_root)) if manifold_off => {
-            Some(fire(figures, by_root, "by square root of the manifold pressure; not clocked"))
-        }
+        (None, Some(by_root)) if manifold_off => Some(fire(figures, by_root, How::Manifold)),
         _ => None,
     }
 }
 
-fn fire(figures: &Figures<'_>, input: f64, how: &str) -> Suspicion {
+/// What tells how far the input is from the plate.
+#[derive(Clone, Copy)]
+enum How {
+    Both,
+    Clock,
+    Manifold,
+}
+
+fn fire(figures: &Figures<'_>, input: f64, how: How) -> Suspicion {
     let percent = (input - 1.0).abs() * 100.0;
-    let (kind, side) =
-        if input > 1.0 { (Kind::Overfire, "over") } else { (Kind::Underfire, "under") };
-    let manifold = match (figures.manifold_in_wc, figures.plate_manifold_in_wc) {
-        (Some(found), Some(plate)) => format!("manifold {found:.2} in w.c., plate {plate:.2}; "),
-        _ => String::new(),
+    let over = input > 1.0;
+    let kind = if over { Kind::Overfire } else { Kind::Underfire };
+    let words = match (over, how) {
+        (true, How::Both) => {
+            "input is about {} % over the plate by clock and by square root of the manifold pressure"
+        }
+        (true, How::Clock) => {
+            "input is about {} % over the plate by clock; the manifold pressure is not taken"
+        }
+        (true, How::Manifold) => {
+            "input is about {} % over the plate by square root of the manifold pressure; not clocked"
+        }
+        (false, How::Both) => {
+            "input is about {} % under the plate by clock and by square root of the manifold pressure"
+        }
+        (false, How::Clock) => {
+            "input is about {} % under the plate by clock; the manifold pressure is not taken"
+        }
+        (false, How::Manifold) => {
+            "input is about {} % under the plate by square root of the manifold pressure; not clocked"
+        }
     };
+    let input = Phrase::new(words, vec![Gap::As(format!("{percent:.0}"))]);
     Suspicion {
         kind,
-        because: format!("{manifold}input is about {percent:.0} % {side} the plate {how}"),
+        because: match (figures.manifold_in_wc, figures.plate_manifold_in_wc) {
+            (Some(found), Some(plate)) => Phrase::new(
+                "manifold {} in w.c., plate {}; {}",
+                vec![hundredths(found), hundredths(plate), input.into()],
+            ),
+            _ => input,
+        },
         next: "set to plate and clock the meter, then CO again; plate and local code govern",
     }
 }
 
 fn orifice(unexplained: f64) -> Suspicion {
-    let side = if unexplained > 1.0 { "more" } else { "less" };
+    let words = if unexplained > 1.0 {
+        "the clock gives {} times what the manifold pressure explains: the orifices pass more than the plate's, \
+         or the meter served other load"
+    } else {
+        "the clock gives {} times what the manifold pressure explains: the orifices pass less than the plate's, \
+         or the meter served other load"
+    };
     Suspicion {
         kind: Kind::Orifice,
-        because: format!(
-            "the clock gives {unexplained:.2} times what the manifold pressure explains: the orifices pass \
-             {side} than the plate's, or the meter served other load"
-        ),
+        because: Phrase::new(words, vec![hundredths(unexplained)]),
         next: "clock again with other load off; gauge the orifices against the plate",
     }
 }
@@ -173,9 +223,10 @@ fn orifice(unexplained: f64) -> Suspicion {
 fn dial(unexplained: f64) -> Suspicion {
     Suspicion {
         kind: Kind::MeterDial,
-        because: format!(
-            "the clock gives {unexplained:.2} times what the manifold pressure explains: that is a dial size \
-             entered wrong as often as a wrong orifice"
+        because: Phrase::new(
+            "the clock gives {} times what the manifold pressure explains: that is a dial size entered wrong as \
+             often as a wrong orifice",
+            vec![hundredths(unexplained)],
         ),
         next: "read the dial size on the meter's face, compute both, then gauge the orifices if it stays",
     }

@@ -3,6 +3,7 @@
 use crate::record::body::{Body, Kind};
 use crate::record::code::{Gas, Phase, Quantity};
 use crate::record::file::{Papers, UnitInVisit, amount};
+use crate::record::phrase::{Gap, Phrase};
 use crate::record::read::Read;
 use crate::record::value::Figure;
 use crate::trade::flue::{FRESH_AIR, air_free, air_free::AirFreeShown};
@@ -23,7 +24,7 @@ pub(super) fn ambient_open(sheet: &Papers<'_>) -> Option<Figure> {
 }
 
 /// Items and words for every figure as left that is outside.
-pub(super) fn outside(unit: &UnitInVisit<'_>, site: Option<&Read>) -> Vec<(&'static str, String)> {
+pub(super) fn outside(unit: &UnitInVisit<'_>, site: Option<&Read>) -> Vec<(&'static str, Phrase)> {
     let mut found = vec![];
     found.extend(manifold(unit).map(|says| ("manifold", says)));
     found.extend(inlet(unit).map(|says| ("inlet", says)));
@@ -36,20 +37,20 @@ fn plate(unit: &UnitInVisit<'_>, key: &str) -> Option<Amount> {
     unit.figure(key).and_then(amount)
 }
 
-fn manifold(unit: &UnitInVisit<'_>) -> Option<String> {
+fn manifold(unit: &UnitInVisit<'_>) -> Option<Phrase> {
     let left = unit.last_amount(Quantity::ManifoldHigh, Phase::AsLeft)?;
     let gas = unit.word("plate/gas").map(Gas::from_code);
     let gas = if gas == Some(Gas::Lp) { BandGas::Lp } else { BandGas::Natural };
-    let limit = band::manifold(plate(unit, "plate/manifold_high")?, gas)?;
+    let plate = plate(unit, "plate/manifold_high")?;
+    let limit = band::manifold(plate, gas)?;
     beyond(left, &limit).then(|| {
-        format!(
-            "manifold as left {left} is outside its band ({}); plate and local code govern",
-            limit.source
-        )
+        let with = vec![Gap::of(left), band_of("plate manifold {}, band common practice", plate)];
+        let says = "manifold as left {} is outside its band ({}); plate and local code govern";
+        Phrase::new(says, with)
     })
 }
 
-fn inlet(unit: &UnitInVisit<'_>) -> Option<String> {
+fn inlet(unit: &UnitInVisit<'_>) -> Option<Phrase> {
     let quantities =
         [Quantity::InletFlowing, Quantity::InletAllOn, Quantity::InletStatic, Quantity::Lockup];
     let most = [plate(unit, "plate/valve_max_inlet"), plate(unit, "plate/inlet_max")];
@@ -62,11 +63,14 @@ fn inlet(unit: &UnitInVisit<'_>) -> Option<String> {
         .filter_map(|(quantity, phase)| Some((quantity, unit.last_amount(quantity, phase)?)))
         .find(|(_, read)| beyond(*read, &limit))
         .map(|(quantity, read)| {
-            format!(
-                "{} {read} is over the {most} of valve or plate; isolate and refer",
-                quantity.says()
-            )
+            let with = vec![Gap::word(quantity.says()), Gap::of(read), Gap::of(most)];
+            Phrase::new("{} {} is over the {} of valve or plate; isolate and refer", with)
         })
+}
+
+/// The band round a figure of the plate, in words.
+fn band_of(words: &'static str, plate: Amount) -> Gap {
+    Phrase::new(words, vec![Gap::of(plate.show(2))]).into()
 }
 
 /// Whether a figure lies beyond a limit. No guard band: what blocks is what the figure says.
@@ -78,19 +82,22 @@ fn beyond(read: Amount, limit: &Limit) -> bool {
     side(limit.high, true) || side(limit.low, false)
 }
 
-fn clocked(unit: &UnitInVisit<'_>, site: &Read) -> Option<String> {
+fn clocked(unit: &UnitInVisit<'_>, site: &Read) -> Option<Phrase> {
     let Body::Reading(reading) = &unit.last(Quantity::MeterTime, Phase::AsLeft)?.body else {
         return None;
     };
     let clocked = crate::record::derived::clocked(site, reading)?;
-    let limit = band::input(plate(unit, "plate/input")?)?;
+    let plate = plate(unit, "plate/input")?;
+    let limit = band::input(plate)?;
     beyond(clocked, &limit).then(|| {
-        format!("clocked input as left {} is outside its band ({})", clocked.show(1), limit.source)
+        let band = band_of("plate input {}, band common practice", plate);
+        let with = vec![Gap::of(clocked.show(1)), band];
+        Phrase::new("clocked input as left {} is outside its band ({})", with)
     })
 }
 
 /// Air-free CO over the plate's figure or the shut-down line, or still rising, as left.
-fn carbon_monoxide(unit: &UnitInVisit<'_>) -> Option<(&'static str, String)> {
+fn carbon_monoxide(unit: &UnitInVisit<'_>) -> Option<(&'static str, Phrase)> {
     let tests = crate::record::derived::flue_tests(unit, Phase::AsLeft);
     let free = |(o2, co): &(Concentration, Concentration)| {
         let judged = AirFreeShown::at(*o2) == AirFreeShown::Judged;
@@ -104,14 +111,15 @@ fn carbon_monoxide(unit: &UnitInVisit<'_>) -> Option<(&'static str, String)> {
     let shown = last.amount(Unit::Ppm).show(0);
     if last > line {
         let line = line.amount(Unit::Ppm).show(0);
-        let says =
-            format!("CO air-free {shown} as left is over {line} ({source}); shut down and call");
-        return Some(("co_air_free", says));
+        let with = vec![Gap::As(shown), Gap::As(line), Gap::word(source)];
+        let says = "CO air-free {} as left is over {} ({}); shut down and call";
+        return Some(("co_air_free", Phrase::new(says, with)));
     }
     let before = tests.len().checked_sub(2).and_then(|at| free(&tests[at]))?;
     let rising = last.ppm() > before.ppm() * 1.05 + 5.0;
     rising.then(|| {
         let before = before.amount(Unit::Ppm).show(0);
-        ("co_rising", format!("CO air-free was {before}, then {shown} as left: still rising"))
+        let says = "CO air-free was {}, then {} as left: still rising";
+        ("co_rising", Phrase::new(says, vec![Gap::As(before), Gap::As(shown)]))
     })
 }

@@ -2,6 +2,7 @@
 
 use minicbor::{Decode, Encode};
 
+use crate::record::body::Drawn;
 use crate::record::code::{AdvisorySeverity, Channel, Decision, LockState};
 use crate::record::id::{EntryId, PersonId, VisitId};
 use crate::record::value::Day;
@@ -58,6 +59,9 @@ pub struct Ack {
     /// Who decided, when the directory knows them.
     #[n(9)]
     pub decided_person: Option<PersonId>,
+    /// The signature of who was told, where they drew one.
+    #[n(10)]
+    pub drawn: Option<Drawn>,
 }
 
 /// What closed an advisory: evidence, never a tick.
@@ -118,7 +122,7 @@ pub struct Release {
     /// Entries that prove it.
     #[n(2)]
     pub evidence: Option<Vec<EntryId>>,
-    /// Licence under which it was released.
+    /// License under which it was released.
     #[n(3)]
     pub licence: Option<String>,
 }

@@ -2,6 +2,7 @@
 
 use minicbor::{Decode, Encode};
 
+use crate::record::body::Drawn;
 use crate::record::body::signed::SignedFigures;
 use crate::record::code::{CrewEvent, LabourKind, Role};
 use crate::record::id::{ApplianceId, EntryId, PersonId};
@@ -70,6 +71,9 @@ pub struct SignOff {
     /// this copy is what was signed.
     #[n(3)]
     pub shown: Option<SignedFigures>,
+    /// The signature, where it was drawn.
+    #[n(4)]
+    pub drawn: Option<Drawn>,
 }
 
 /// The visit was opened again after a sign-off.

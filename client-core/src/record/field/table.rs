@@ -58,8 +58,8 @@ const fn number(
 pub const FIELDS: &[FieldDef] = &[
     // The company.
     careful("person/{}/role", Company, Word(WordList::Role), Undecided, "role"),
-    plain("person/{}/licence_kind", Company, Text, "licence"),
-    plain("person/{}/licence_expires", Company, Day, "licence expires"),
+    plain("person/{}/licence_kind", Company, Text, "license"),
+    plain("person/{}/licence_expires", Company, Day, "license expires"),
     plain("instrument/{}/owner", Company, Person, "instrument's owner"),
     plain("instrument/{}/accuracy", Company, Text, "accuracy as its owner typed it"),
     plain("instrument/{}/retired", Company, Flag, "instrument out of use"),

@@ -28,24 +28,30 @@ pub fn of(count: Count) -> String {
 
 /// A chance as a frequency with a small denominator: "about 3 in 10", "about 1 in 7", "under 1 in 100".
 pub fn about(chance: f64) -> String {
+    let (words, number) = about_with(chance);
+    words.replace("{}", &number)
+}
+
+/// The same as words with one gap, or none, and what fills it.
+pub fn about_with(chance: f64) -> (&'static str, String) {
     if !(0.0..=1.0).contains(&chance) {
-        return "not known".to_owned();
+        return ("not known", String::new());
     }
     if chance < 0.01 {
-        return "under 1 in 100".to_owned();
+        return ("under 1 in 100", String::new());
     }
     if chance > 0.99 {
-        return "over 99 in 100".to_owned();
+        return ("over 99 in 100", String::new());
     }
     if chance > 0.95 {
-        return format!("about {:.0} in 100", chance * 100.0);
+        return ("about {} in 100", format!("{:.0}", chance * 100.0));
     }
     if chance < 0.25 {
         let each = 1.0 / chance;
         let each = if each > 20.0 { (each / 10.0).round() * 10.0 } else { each };
-        return format!("about 1 in {each:.0}");
+        return ("about 1 in {}", format!("{each:.0}"));
     }
-    format!("about {:.0} in 10", chance * 10.0)
+    ("about {} in 10", format!("{:.0}", chance * 10.0))
 }
 
 /// The count with its range in words: "4 of 14 (between about 1 in 9 and 5 in 10)", or for no finding

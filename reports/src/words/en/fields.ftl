@@ -1,8 +1,8 @@
 # Registers of the record. One message a register: field-<key>, strokes as underscores.
 
 field-person_role = role
-field-person_licence_kind = licence
-field-person_licence_expires = licence expires
+field-person_licence_kind = license
+field-person_licence_expires = license expires
 field-instrument_owner = instrument's owner
 field-instrument_accuracy = accuracy as its owner typed it
 field-instrument_retired = instrument out of use

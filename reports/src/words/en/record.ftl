@@ -235,7 +235,7 @@ mark-clock_behind =
         [one] clock { $minutes } minute behind
        *[other] clock { $minutes } minutes behind
     }
-mark-licence_expired = licence expired { $day }
+mark-licence_expired = license expired { $day }
 mark-entered_for_another = entered for another person
 mark-anothers_key = signed by the key of another person
 mark-unknown_key = signed by a key that is not known

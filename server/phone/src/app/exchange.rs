@@ -109,7 +109,7 @@ impl App {
             }
             Err(wrong) => {
                 self.effects.push(Effect::Buzz(2));
-                crate::bits::capital(&format!("{wrong}."))
+                language.wrong(&wrong.to_string())
             }
         });
         if let Err(wrong) = self.keep_settings() {

@@ -129,12 +129,9 @@ impl App {
         match leads {
             Leads::Symptom(symptom) => {
                 let timed = search::start(&self.state, unit).stamps.len();
-                let seen = match last.and_then(|step| sequence.steps.get(step)) {
-                    Some(step) => format!("last seen: {}", step.name),
-                    None => "nothing of the start was seen".to_owned(),
-                };
+                let seen = last.and_then(|step| sequence.steps.get(step)).map(|step| step.name);
                 let steps = last.map_or(0, |step| step + 1);
-                let text = format!("{seen}; {} of {steps} steps timed", timed.min(steps));
+                let text = search::start_words(seen, timed.min(steps), steps);
                 self.symptom(unit, Table::standard()[symptom].key, Some(text))
             }
             Leads::ShutDown => self.go(Place::ShutDown { unit }),

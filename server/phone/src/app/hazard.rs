@@ -8,6 +8,7 @@ use client_core::record::deed;
 use client_core::record::id::{ApplianceId, EntryId};
 use client_core::record::value::Day;
 
+use super::state::drawn_name;
 use super::{App, Effect};
 use crate::tap::{Deed, Place};
 
@@ -56,7 +57,7 @@ impl App {
             Some(due) => match Day::parse(&due) {
                 Ok(day) => Some(day),
                 Err(wrong) => {
-                    self.state.notice = Some(crate::bits::capital(&format!("{wrong}.")));
+                    self.state.notice = Some(self.set.language().wrong(&wrong.to_string()));
                     return Ok(());
                 }
             },
@@ -91,10 +92,19 @@ impl App {
             text: self.state.text("toldwords"),
             told_person: None,
             decided_person: None,
+            drawn: self.state.drawn(of),
         };
         let doc = self.unit_doc(unit)?;
         self.act(vec![(doc, Action::Enter(vec![ack.into()]))])?;
-        self.clear(&["told", "how", "refused", "decision", "deferred", "toldwords"]);
+        self.clear(&[
+            "told",
+            "how",
+            "refused",
+            "decision",
+            "deferred",
+            "toldwords",
+            &drawn_name(of),
+        ]);
         self.go(Place::Unit { unit })
     }
 

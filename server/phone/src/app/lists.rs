@@ -131,7 +131,7 @@ impl App {
     }
 
     pub(super) fn book(&mut self, lists: &Lists) -> Result<Book, DeviceError> {
-        let mut book = Book::default();
+        let mut book = Book { language: self.set.language(), ..Book::default() };
         for person in &lists.people {
             if let Some(name) = &person.name {
                 book.people.insert(person.person, name.clone());

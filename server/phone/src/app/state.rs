@@ -1,7 +1,9 @@
 //! What is typed and chosen and not entered yet. Kept as drafts, so that a killed program loses nothing.
 
 use std::collections::BTreeMap;
+use std::fmt::Display;
 
+use client_core::record::body::Drawn;
 use client_core::record::code::{Phase, Quantity};
 use client_core::record::doubt::Doubt;
 use client_core::record::id::{ApplianceId, EntryId};
@@ -137,6 +139,17 @@ impl State {
         let text = self.form.get(name)?.trim();
         (!text.is_empty()).then(|| text.to_owned())
     }
+
+    /// The signature that is drawn for something and not entered yet.
+    pub fn drawn(&self, of: impl Display) -> Option<Drawn> {
+        Drawn::read(self.form.get(&drawn_name(of))?)
+    }
+}
+
+/// The line that holds a drawing. It names what is signed: a signature for one advisory must never be found
+/// under another.
+pub fn drawn_name(of: impl Display) -> String {
+    format!("drawn/{of}")
 }
 
 /// A text as the drafts keep it.

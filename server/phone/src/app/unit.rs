@@ -294,7 +294,7 @@ impl App {
             match field.parse(&text) {
                 Ok(value) => settings.push(Setting { field, value, reason: None }),
                 Err(wrong) => {
-                    self.state.notice = Some(crate::bits::capital(&format!("{wrong}.")));
+                    self.state.notice = Some(self.set.language().wrong(&wrong.to_string()));
                     return Ok(());
                 }
             }

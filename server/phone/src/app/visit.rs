@@ -9,6 +9,7 @@ use client_core::record::doc_id::{DocId, DocKind};
 use client_core::record::id::{ApplianceId, SiteId, VisitId};
 
 use super::App;
+use super::state::drawn_name;
 use crate::tap::{Deed, Place};
 
 impl App {
@@ -104,12 +105,18 @@ impl App {
             _ => Role::Technician,
         };
         let statement = self.state.text("statement");
-        let acts = {
+        let mut acts = {
             let opened = self.device.open_visit(site, visit)?;
             deed::sign_off(&opened.file(), role, statement)?
         };
+        let drawn = self.state.drawn(visit);
+        for (_, act) in &mut acts {
+            if let Action::SignOff(sign_off) = act {
+                sign_off.drawn.clone_from(&drawn);
+            }
+        }
         self.act(acts)?;
-        self.clear(&["statement"]);
+        self.clear(&["statement", &drawn_name(visit)]);
         self.state.notice =
             Some(self.set.language().say("Signed, and kept on this phone.").to_owned());
         Ok(())

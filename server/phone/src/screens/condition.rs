@@ -18,9 +18,8 @@ pub fn line(see: &See<'_>) -> String {
     let minutes = carried.steady_min.to_string();
     // That the others run as usual goes without saying where room is short.
     let others = carried.condition.others.filter(|state| *state != Running::On);
-    let said = condition(&Condition { others, ..carried.condition.clone() });
-    let words: Vec<&str> = said.split(", ").map(|word| see.t(word)).collect();
-    format!("{}, {}", bits::capital(&words.join(", ")), see.f("{} min", &[&minutes]))
+    let said = condition(&Condition { others, ..carried.condition.clone() }, &see.language());
+    format!("{}, {}", bits::capital(&said), see.f("{} min", &[&minutes]))
 }
 
 /// The page.

@@ -58,7 +58,7 @@ fn readings(see: &See<'_>, own: &UnitInVisit<'_>, phase: Phase) -> Markup {
         _ => vec![],
     };
     html! {
-        @for mark in &all { p class="note t1" { (bits::capital(&mark.says())) "." } }
+        @for mark in &all { p class="note t1" { (bits::capital(&see.phrase(&mark.phrase()))) "." } }
         @for (entry, reading, marks) in &rows {
             button type="button" class="said" data-tap={ "go " (Place::Entry { unit: own.appliance, entry: entry.id }) } {
                 span class="between" {
@@ -67,7 +67,7 @@ fn readings(see: &See<'_>, own: &UnitInVisit<'_>, phase: Phase) -> Markup {
                 }
                 span class="dim t1" {
                     (see.who(entry.person())) " " (entry.stamp.at().clock())
-                    @for mark in marks.iter().filter(|mark| !all.contains(mark)) { ", " (mark.says()) }
+                    @for mark in marks.iter().filter(|mark| !all.contains(mark)) { ", " (see.phrase(&mark.phrase())) }
                 }
             }
         }

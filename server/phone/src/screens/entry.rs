@@ -32,6 +32,7 @@ pub fn page(see: &See<'_>, place: &Place, unit: ApplianceId, id: EntryId) -> Mar
                 (bits::capital(&see.who(entry.person()))) ", " (see.day(entry.stamp.at().day())) " "
                 (entry.stamp.at().clock())
             }
+            @if let Body::Ack(ack) = &entry.body && let Some(drawn) = &ack.drawn { (bits::signature(see, drawn)) }
             @if let Some(state) = see.lists.state {
                 p { (see.t(match state {
                     EntryState::OnHub => "It is on the hub.",

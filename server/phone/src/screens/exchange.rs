@@ -79,7 +79,7 @@ fn state(see: &See<'_>) -> Markup {
             }
             Exchanging::Failed(words) => {
                 p class="note now" role="status" {
-                    (bits::capital(words)) ". " (see.t("Everything stays on this phone and is tried again."))
+                    (see.language().wrong(words)) " " (see.t("Everything stays on this phone and is tried again."))
                 }
             }
             _ => {}
@@ -90,7 +90,7 @@ fn state(see: &See<'_>) -> Markup {
                 (see.t("What is on it stays. Tell your supervisor."))
             }
         }
-        @for wrong in &see.report.wrong { p class="note" { (bits::capital(&wrong.to_string())) "." } }
+        @for wrong in &see.report.wrong { p class="note" { (see.language().wrong(&wrong.to_string())) } }
     }
 }
 

@@ -21,7 +21,8 @@ use client_core::record::body::{Body, Kind};
 use client_core::record::code::{Phase, Quantity};
 use client_core::record::file::{UnitInVisit, VisitFile};
 use client_core::record::id::ApplianceId;
-use client_core::trade::stats::words::{about, ten_dots};
+use client_core::record::phrase::Tongue as _;
+use client_core::trade::stats::words::ten_dots;
 use maud::{Markup, html};
 
 use crate::bits;
@@ -116,14 +117,14 @@ fn seen(see: &See<'_>, own: &UnitInVisit<'_>, standing: &Standing) -> Markup {
             && table.symptom(&own.symptom) == Some(standing.symptom)
             && let Some(text) = &own.text
         {
-            lines = vec![text.clone()];
+            lines = vec![search::symptom_text(see.language(), text)];
         }
     }
     for (id, _) in &standing.known.results {
         let Some(entry) = sheet.read.entry(*id) else { continue };
         let said = match &entry.body {
             Body::Reading(reading) => {
-                format!("{} {}", reading.quantity.says(), say.measured(&reading.value))
+                format!("{} {}", see.t(reading.quantity.says()), say.measured(&reading.value))
             }
             body => say.body(body),
         };
@@ -143,7 +144,7 @@ fn dangers(see: &See<'_>, table: &Table, search: &Search) -> Markup {
                 p { b class="inv" { (see.t("Shut-down is proposed")) } " "
                     (see.t("A qualified person decides. Only tests on a dead unit from here.")) }
                 @for danger in &search.dangers {
-                    p { (bits::capital(&say::danger(table, search, danger))) "." }
+                    p { (bits::capital(&see.phrase(&say::danger(table, search, danger)))) "." }
                 }
             }
         }
@@ -167,8 +168,8 @@ pub fn contradict(
 fn suspicions(see: &See<'_>, all: &[Suspicion]) -> Markup {
     html! {
         @for own in all {
-            p class="note" { b { (see.t("The figures")) ": " } (bits::capital(&own.because)) ". "
-                (bits::capital(own.next)) "." }
+            p class="note" { b { (see.t("The figures")) ": " } (bits::capital(&see.phrase(&own.because))) ". "
+                (bits::capital(see.t(own.next))) "." }
         }
     }
 }
@@ -208,7 +209,7 @@ fn causes(see: &See<'_>, table: &Table, search: &Search, standing: &Standing) ->
         }
         p class="t1 dim" { (weights(see, table, &shown, standing)) }
         @for (_, why) in &search.set_aside {
-            p class="t1 dim" { (bits::capital(&say::set_aside(table, &standing.results, *why))) "." }
+            p class="t1 dim" { (bits::capital(&see.phrase(&say::set_aside(table, &standing.results, *why)))) "." }
         }
     }
 }
@@ -237,6 +238,7 @@ fn weights(
             .t("General weights, trade judgement. Not yet this building\u{2019}s counts.")
             .to_owned();
     };
+    let about = |share: f64| see.phrase(&say::chance(share));
     let mut words = see.f(
         "{}: {} of {} findings in this building; in general {} with this symptom.",
         &[
@@ -303,7 +305,7 @@ fn next(
             @if let (Step::GasCheckAndWait(test), Some(until)) = (&search.step, left) {
                 @let seconds = (until - see.now.secs).max(0);
                 p { (see.t("Wait")) ": " b class="t4" data-until=(until) { (format!("{}:{:02}", seconds / 60, seconds % 60)) } }
-                p class="dim" { (see.t("Then")) ": " (table[*test].name) }
+                p class="dim" { (see.t("Then")) ": " (see.t(table[*test].name)) }
             }
             @if standing.results.is_empty() { p class="t1 dim" { (see.t("Then the first test.")) } }
         }
@@ -318,10 +320,10 @@ fn test(see: &See<'_>, table: &Table, search: &Search, offer: &Offer) -> Markup 
     html! {
         div class="panel" {
             div class="between" {
-                h2 { (test.name) }
+                h2 { (see.t(test.name)) }
                 b { (see.f("{} min", &[&format!("{:.0}", offer.minutes)])) }
             }
-            p class="dim" { (see.f("at {}", &[test.place]))
+            p class="dim" { (see.f("at {}", &[see.t(test.place)]))
                 @if offer.setup_min > 0.0 {
                     "; " (see.f("{} of them set-up, paid once here", &[&format!("{:.0}", offer.setup_min)]))
                 }
@@ -357,7 +359,8 @@ fn why(see: &See<'_>, table: &Table, search: &Search, outlooks: &[Outlook], best
 }
 
 fn stopped(see: &See<'_>, table: &Table, search: &Search, stop: Stop) -> Markup {
-    let repair = |cause: CauseId| see.f("Usual repair once proved: {}.", &[table[cause].repair]);
+    let repair =
+        |cause: CauseId| see.f("Usual repair once proved: {}.", &[see.t(table[cause].repair)]);
     let (head, lines) = match stop {
         Stop::Clear(cause) => (see.t("One cause stands out"), vec![repair(cause)]),
         Stop::Together(first, second) => {
@@ -388,7 +391,7 @@ fn stopped(see: &See<'_>, table: &Table, search: &Search, stop: Stop) -> Markup 
     html! {
         div class="panel" {
             h2 { (head) }
-            p { (bits::capital(&say::standing(table, search))) "." }
+            p { (bits::capital(&see.phrase(&say::standing(table, search)))) "." }
             @for line in lines { p { (line) } }
             p class="dim" { (see.t("The proof is the repair with a clean as-left. Plate, local code and the licensed person decide.")) }
         }
@@ -444,7 +447,7 @@ fn results(
         div class="keys k2" {
             @for (outcome, words) in test.outcomes.iter().enumerate() {
                 (bits::key(Deed::Gave { unit, test: Name(test.key.to_owned()), outcome: u8::try_from(outcome).unwrap_or(u8::MAX) },
-                    &bits::capital(see.t(words)), &points(outcome)))
+                    &bits::capital(see.language().result(test.key, words)), &points(outcome)))
             }
         }
     }

@@ -1,6 +1,6 @@
 //! Dangers: an advisory, who was told, a shut-down, padlocks.
 
-use client_core::record::body::Body;
+use client_core::record::body::{Body, Kind};
 use client_core::record::code::{AdvisorySeverity, Channel, Decision, Phase};
 use client_core::record::id::{ApplianceId, EntryId};
 use maud::{Markup, html};
@@ -64,6 +64,7 @@ pub fn told(see: &See<'_>, place: &Place, unit: ApplianceId, entry: EntryId) -> 
         div class="pad stack grow" {
             (bits::notice(see))
             p class="note" { (bits::capital(&about)) }
+            (answers(see, unit, entry))
             (bits::line(see, "told", see.t("Who"), see.t("customer contact, shift lead")))
             div class="keys k2" role="group" aria-label=(see.t("How")) {
                 @for own in [Channel::InPerson, Channel::InPersonAndWriting, Channel::ByPhone, Channel::InWriting] {
@@ -80,6 +81,7 @@ pub fn told(see: &See<'_>, place: &Place, unit: ApplianceId, entry: EntryId) -> 
                 }
             }
             (bits::line(see, "toldwords", see.t("In their words"), see.t("stands in place of a signature")))
+            (bits::sign_here(see, entry))
         }
         (bits::foot(&html! {
             (bits::big(Deed::PutTold { unit, entry }, see.t("Enter it"), ""))
@@ -91,6 +93,23 @@ pub fn told(see: &See<'_>, place: &Place, unit: ApplianceId, entry: EntryId) -> 
         }))
     };
     bits::page(see, place, &inside)
+}
+
+/// Who was told of an advisory or a tag, what they answered, and their signature where they drew one.
+pub fn answers(see: &See<'_>, unit: ApplianceId, of: EntryId) -> Markup {
+    let papers = see.unit(unit).and_then(|own| own.unit.as_ref());
+    let acks = papers.into_iter().flat_map(|papers| papers.read.counted(Kind::Ack));
+    html! {
+        @for entry in acks {
+            @if let Body::Ack(ack) = &entry.body && ack.of == of {
+                div class="note" {
+                    (bits::capital(&see.say().body(&entry.body)))
+                    span class="dim t1" { " " (see.who(entry.person())) ", " (see.day(entry.stamp.at().day())) }
+                    @if let Some(drawn) = &ack.drawn { (bits::signature(see, drawn)) }
+                }
+            }
+        }
+    }
 }
 
 /// Shut a unit down: isolate, lock, tag, tell.

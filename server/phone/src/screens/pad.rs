@@ -218,7 +218,7 @@ fn ask(see: &See<'_>, question: &Question) -> Markup {
                 @for doubt in doubts {
                     p class="note now" {
                         b { (bits::capital(see.t(&doubt.about))) " " (doubt.typed) ": " (see.t(&doubt.asks)) "?" }
-                        br; (bits::sentence(&doubt.usual))
+                        br; (bits::sentence(&see.phrase(&doubt.usual)))
                     }
                 }
             }

@@ -1,5 +1,6 @@
 //! The visit as a whole: what blocks a sign-off, what is not tested, the signature.
 
+use client_core::record::body::Body;
 use client_core::record::code::{Outcome, Role};
 use client_core::record::file::VisitFile;
 use maud::{Markup, html};
@@ -28,7 +29,7 @@ pub fn page(see: &See<'_>, place: &Place) -> Markup {
             div class="rows" {
                 @for blocker in &blockers {
                     button type="button" class="said" data-tap={ "go " (Place::Unit { unit: blocker.appliance }) } {
-                        (bits::capital(&blocker.says)) "."
+                        (see.unit_no(blocker.appliance)) ": " (see.phrase(&blocker.phrase)) "."
                     }
                 }
             }
@@ -37,6 +38,7 @@ pub fn page(see: &See<'_>, place: &Place) -> Markup {
                     see.t("who settles them")))
             }
             (bits::line(see, "statement", see.t("Statement"), see.t("if you want one")))
+            @if let (true, Some(visit)) = (blockers.is_empty(), see.visit) { (bits::sign_here(see, visit)) }
         }
         (bits::foot(&html! {
             @if blockers.is_empty() {
@@ -73,10 +75,12 @@ fn signatures(see: &See<'_>, file: &VisitFile<'_>) -> Markup {
     let signed = file.signed();
     let late = file.late().len();
     html! {
-        @for (_, person, role) in &signed.sign_offs {
-            p class="note" {
+        @for (entry, person, role) in &signed.sign_offs {
+            div class="note" {
                 (see.f("Signed by {}", &[&see.name(*person)])) ", " (see.t(role.says()))
                 @if *role == Role::Supervisor { ". " (see.t("The visit is released.")) }
+                @if let Some(Body::SignOff(own)) = file.head.read.entry(*entry).map(|entry| &entry.body)
+                    && let Some(drawn) = &own.drawn { (bits::signature(see, drawn)) }
             }
         }
         @if late > 0 {

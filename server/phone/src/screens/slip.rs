@@ -44,8 +44,10 @@ fn air_free_of(own: &UnitInVisit<'_>, phase: Phase) -> Option<String> {
     air_free::exact(o2, co, FRESH_AIR).ok().map(|own| format!("{:.0}", own.ppm()))
 }
 
-fn phase_line(word: &str, own: &UnitInVisit<'_>, phase: Phase) -> Option<String> {
-    let part = |name: &str, text: Option<String>| text.map(|text| format!(" {name} {text}"));
+fn phase_line(see: &See<'_>, word: &str, own: &UnitInVisit<'_>, phase: Phase) -> Option<String> {
+    let part =
+        |name: &str, text: Option<String>| text.map(|text| format!(" {} {text}", see.t(name)));
+    let word = see.t(word);
     let parts: String = [
         part("MANI", digits(own, Quantity::ManifoldHigh, phase)),
         part("O2", digits(own, Quantity::FlueO2, phase)),
@@ -59,34 +61,34 @@ fn phase_line(word: &str, own: &UnitInVisit<'_>, phase: Phase) -> Option<String>
 
 fn plain(see: &See<'_>, own: &UnitInVisit<'_>) -> Vec<String> {
     let gas = match own.word("plate/gas").map(Gas::from_code) {
-        Some(Gas::Natural) => "NAT",
-        Some(Gas::Lp) => "LP",
-        _ => "GAS ?",
+        Some(Gas::Natural) => see.t("NAT"),
+        Some(Gas::Lp) => see.t("LP"),
+        _ => see.t("GAS ?"),
     };
     let area = see.unit_row(own.appliance).and_then(|row| row.area);
     let area = area.and_then(|area| see.book.entries.get(&area).cloned()).unwrap_or_default();
     let mut lines = vec![format!("{} {gas} {area} {}", see.unit_no(own.appliance), see.today())];
     lines.push(who(see));
-    lines.extend(phase_line("FOUND", own, Phase::AsFound));
-    lines.extend(phase_line("LEFT", own, Phase::AsLeft));
+    lines.extend(phase_line(see, "FOUND", own, Phase::AsFound));
+    lines.extend(phase_line(see, "LEFT", own, Phase::AsLeft));
     let left = |quantity| {
         digits(own, quantity, Phase::AsLeft).or_else(|| digits(own, quantity, Phase::AsFound))
     };
-    let flame = left(Quantity::FlameCurrent).map(|own| format!("FLAME {own}uA"));
+    let flame = left(Quantity::FlameCurrent).map(|own| see.f("FLAME {}uA", &[&own]));
     let rise = own
         .last_amount(Quantity::AirOut, Phase::AsLeft)
         .zip(own.last_amount(Quantity::AirIn, Phase::AsLeft))
-        .map(|(out, inlet)| format!("RISE {:.0}F", out.value - inlet.value));
+        .map(|(out, inlet)| see.f("RISE {}F", &[&format!("{:.0}", out.value - inlet.value)]));
     let both: Vec<String> = flame.into_iter().chain(rise).collect();
     if !both.is_empty() {
         lines.push(both.join(" "));
     }
     let done = own.sheet.iter().flat_map(|sheet| sheet.read.counted(Kind::Work)).last();
     lines.extend(done.and_then(|entry| match &entry.body {
-        Body::Work(work) => Some(format!(
-            "DID {}",
-            work.text.clone().unwrap_or_else(|| work.kind.says().to_owned())
-        )),
+        Body::Work(work) => {
+            let done = work.text.clone().unwrap_or_else(|| see.t(work.kind.says()).to_owned());
+            Some(see.f("DID {}", &[&done]))
+        }
         _ => None,
     }));
     lines.push(reference(see));
@@ -103,11 +105,11 @@ fn shut(
         _ => String::new(),
     };
     vec![
-        "*** DO NOT USE ***".to_owned(),
+        see.t("*** DO NOT USE ***").to_owned(),
         format!("{} {}", see.unit_no(own.appliance), tag.stamp.at().day()),
         who(see),
         reason,
-        "Licensed release only".to_owned(),
+        see.t("Licensed release only").to_owned(),
         reference(see),
     ]
 }
@@ -115,12 +117,12 @@ fn shut(
 fn who(see: &See<'_>) -> String {
     let name = see.name(see.me);
     let initials: String = name.split(' ').filter_map(|word| word.chars().next()).collect();
-    format!("BY {name} {initials}").trim().to_owned()
+    see.f("BY {}", &[format!("{name} {initials}").trim()])
 }
 
 fn reference(see: &See<'_>) -> String {
     let short = see.visit.map(client_core::record::id::VisitId::short).unwrap_or_default();
-    format!("REF {}", see.lists.visit.reference.clone().unwrap_or(short))
+    see.f("REF {}", &[&see.lists.visit.reference.clone().unwrap_or(short)])
 }
 
 /// The page.

@@ -2,7 +2,7 @@
 
 use client_core::record::body::Body;
 use client_core::record::code::{Family, Phase, Quantity};
-use client_core::record::derived::block::{Block, Shown, block};
+use client_core::record::derived::block::{Block, Gap, Shown, block};
 use client_core::record::file::UnitInVisit;
 use client_core::record::id::ApplianceId;
 use maud::{Markup, html};
@@ -13,6 +13,7 @@ use crate::screens::{condition, pad};
 use crate::see::See;
 use crate::stop::{self, Stop};
 use crate::tap::{Deed, Place};
+use crate::words::Language;
 
 /// The page.
 pub fn page(see: &See<'_>, place: &Place, unit: ApplianceId, phase: Phase, n: u8) -> Markup {
@@ -117,14 +118,31 @@ fn comes_to(see: &See<'_>, own: &UnitInVisit<'_>, here: &Stop, phase: Phase) -> 
     let part = Block {
         figures: all.figures.into_iter().filter(|one| mine(one.key)).collect(),
         verdicts: all.verdicts.into_iter().filter(|one| mine(one.key)).collect(),
-        missing: if keys.len() > 3 {
-            all.missing.into_iter().filter(|words| words.contains("flue")).collect()
-        } else {
-            vec![]
-        },
-        gaps: vec![],
+        missing: vec![],
+        gaps: all.gaps.into_iter().filter(|gap| keys.len() > 3 && of_the_flue(gap)).collect(),
     };
     html! { (table(see, &part)) (since(see, own, phase, &part)) }
+}
+
+/// Whether what could not be worked out is a sum over the flue.
+fn of_the_flue(gap: &Gap) -> bool {
+    match gap {
+        Gap::FlueTemperatures
+        | Gap::GasNotSettled
+        | Gap::FlueSums(_)
+        | Gap::TooMuchAir
+        | Gap::FlueCo(_) => true,
+        Gap::Judging { key, .. } => key.starts_with("flue"),
+        Gap::Clocking | Gap::Rise(_) | Gap::RoomCo(_) => false,
+    }
+}
+
+/// The name of a figure; in English the core says it itself.
+fn name<'s>(see: &See<'_>, shown: &'s Shown) -> &'s str {
+    match see.language() {
+        Language::English => shown.name,
+        language => crate::verdict::name(language, shown.key).unwrap_or(shown.name),
+    }
 }
 
 /// Derived figures and verdicts, one a row.
@@ -138,7 +156,7 @@ pub fn table(see: &See<'_>, part: &Block) -> Markup {
                     (bits::Bracket::of(verdict).draw())
                     span {
                         @if let Some(shown) = part.figures.iter().find(|own| own.key == verdict.key) {
-                            b { (bits::capital(see.t(shown.name))) " " (say.amount(shown.amount)) } br;
+                            b { (bits::capital(name(see, shown))) " " (say.amount(shown.amount)) } br;
                         }
                         (bits::sentence(&crate::verdict::sentence(see, verdict)))
                     }
@@ -148,13 +166,14 @@ pub fn table(see: &See<'_>, part: &Block) -> Markup {
                 div class="say" {
                     (bits::Bracket::None.draw())
                     span {
-                        (bits::capital(see.t(shown.name))) " " b { (say.amount(shown.amount)) }
+                        (bits::capital(name(see, shown))) " " b { (say.amount(shown.amount)) }
                         span class="t1 dim" { " " (see.t("no figure to compare")) ", " (shown.formula) }
                     }
                 }
             }
-            @for words in &part.missing {
-                div class="say" { (bits::Bracket::NotTested.draw()) span { (bits::sentence(words)) } }
+            @for gap in &part.gaps {
+                @let words = crate::verdict::missing(see, gap);
+                div class="say" { (bits::Bracket::NotTested.draw()) span { (bits::sentence(&words)) } }
             }
         }
     }
@@ -173,10 +192,10 @@ fn since(see: &See<'_>, own: &UnitInVisit<'_>, phase: Phase, part: &Block) -> Ma
         .into_iter()
         .filter_map(|key| {
             let (old, new) = (of(&before, key)?, of(part, key)?);
-            let name = before.figures.iter().find(|shown| shown.key == key)?.name;
+            let name = name(see, before.figures.iter().find(|shown| shown.key == key)?);
             Some(see.f(
                 "{}: found {}, left {}",
-                &[&bits::capital(see.t(name)), &say.amount(old), &say.amount(new)],
+                &[&bits::capital(name), &say.amount(old), &say.amount(new)],
             ))
         })
         .collect();

@@ -9,7 +9,7 @@ use client_core::record::mark::is_work;
 use maud::{Markup, html};
 
 use crate::bits;
-use crate::screens::two;
+use crate::screens::{hazard, two};
 use crate::see::See;
 use crate::stop;
 use crate::tap::{Deed, Name, Place};
@@ -104,6 +104,7 @@ fn open(see: &See<'_>, own: &UnitInVisit<'_>) -> Markup {
                 (see.say().body(&tag.body)) ". "
                 (see.f("{}, {}", &[&see.who(tag.person()), &see.day(tag.stamp.at().day())])) "."
             }
+            (hazard::answers(see, own.appliance, tag.id))
         }
         @for (entry, severity) in own.open_advisories() {
             @if let Body::Advisory(advisory) = &entry.body {
@@ -112,6 +113,9 @@ fn open(see: &See<'_>, own: &UnitInVisit<'_>) -> Markup {
                     b { (bits::capital(see.t(severity.says()))) ", " (see.f("open {} days", &[&days])) }
                     br; (advisory.text)
                 }
+                (hazard::answers(see, own.appliance, entry.id))
+                (bits::key_of("key row", Place::Told { unit: own.appliance, entry: entry.id },
+                    see.t("Who was told"), see.t("and what they answered")))
             }
         }
         @if questions > 0 {

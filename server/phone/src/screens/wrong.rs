@@ -14,7 +14,7 @@ pub fn page(set: &Settings, words: &str) -> Markup {
         main class="phone" data-place="wrong" {
             (bits::head("", language.say("This screen cannot be shown"), &html! {}))
             div class="pad stack" {
-                p { (bits::capital(words)) "." }
+                p { (language.wrong(words)) }
                 p { (language.say("Nothing that was saved is lost.")) }
             }
             div class="spacer" {}

@@ -18,16 +18,12 @@ pub fn of(see: &See<'_>, unit: ApplianceId, standing: &Standing) -> Markup {
     let Some(sequence) = search::sequence_of(Some(standing.family)) else { return html! {} };
     let Some(own) = see.unit(unit) else { return html! {} };
     // Only a start that somebody has followed is drawn: its text says what was seen last.
-    let followed = own.sheet.iter().flat_map(|sheet| sheet.read.counted(Kind::Symptom)).any(|entry| {
-        matches!(&entry.body, Body::Symptom(own) if own.text.as_deref().is_some_and(|text| text.starts_with("last seen: ")))
-    });
     let last = own.sheet.iter().flat_map(|sheet| sheet.read.counted(Kind::Symptom)).last();
     let text = last.and_then(|entry| match &entry.body {
         Body::Symptom(own) => own.text.clone(),
         _ => None,
     });
-    let (true, Some(text)) = (followed, text) else { return html! {} };
-    let name = text.trim_start_matches("last seen: ").split(';').next().unwrap_or_default();
+    let Some(name) = text.as_deref().and_then(search::last_seen) else { return html! {} };
     let seen = sequence.steps.iter().position(|step| step.name == name);
     let Some(seen) = seen else { return html! {} };
     let leads = sequence.steps.get(seen + 1).map(|step| step.fails_to);
@@ -44,7 +40,8 @@ pub fn draw(see: &See<'_>, sequence: &Sequence, seen: usize) -> Markup {
     let radius = if gap < 27 { (gap / 2).saturating_sub(1).max(6) } else { 13 };
     let leg = gap * count + 14;
     let missed = sequence.steps.get(count);
-    let words = missed.map_or_else(String::new, |step| format!("{} {}", count + 1, step.name));
+    let words =
+        missed.map_or_else(String::new, |step| format!("{} {}", count + 1, see.t(step.name)));
     let mut inside = format!(
         "<path d=\"M0 24H{leg}\"/><path d=\"M{} 24H{WIDTH}\" stroke-dasharray=\"4 8\" stroke-width=\"3\"/>\
          <path d=\"M{leg} 24V62M{} 62H{}\"/>",

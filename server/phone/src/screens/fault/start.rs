@@ -72,12 +72,12 @@ fn before(see: &See<'_>, unit: ApplianceId, sequence: &Sequence) -> Markup {
     html! {
         div class="pad stack grow" {
             (bits::notice(see))
-            h2 { (sequence.title) }
-            p { (sequence.note) }
-            p class="dim" { (sequence.lockout) }
+            h2 { (see.t(sequence.title)) }
+            p { (see.t(sequence.note)) }
+            p class="dim" { (see.t(sequence.lockout)) }
             p class="note" { (see.t("No more than two trials in a row without a gas check and a wait. Never hold a reset, never defeat a switch. Face away at light-off.")) }
             ol class="steps" {
-                @for step in &sequence.steps { li { (step.name) small class="dim" { " " (step.expect) } } }
+                @for step in &sequence.steps { li { (see.t(step.name)) small class="dim" { " " (see.t(step.expect)) } } }
             }
             p class="t1 dim" { (see.t("Windows are common practice; the unit's own sheet overrides.")) }
         }
@@ -114,12 +114,12 @@ fn running(see: &See<'_>, unit: ApplianceId, sequence: &Sequence, started: &Foll
                 @for (n, step) in sequence.steps.iter().enumerate() {
                     @let seen = found.seen.iter().find(|(own, _)| own.step == n);
                     @if let Some((own, timing)) = seen {
-                        li class="on" { (step.name) small { " " (timing_words(see, *timing))
+                        li class="on" { (see.t(step.name)) small { " " (timing_words(see, *timing))
                             @if own.weak { ", " (see.t("weak")) } } }
                     } @else if found.not_stamped.contains(&n) {
-                        li { (step.name) small class="dim" { " " (see.t("not seen, not timed")) } }
+                        li { (see.t(step.name)) small class="dim" { " " (see.t("not seen, not timed")) } }
                     } @else if next.is_some_and(|(at, _)| at == n) {
-                        li class="here" aria-current="step" { b { (step.name) } }
+                        li class="here" aria-current="step" { b { (see.t(step.name)) } }
                     }
                 }
             }
@@ -127,11 +127,11 @@ fn running(see: &See<'_>, unit: ApplianceId, sequence: &Sequence, started: &Foll
                 @let step = &sequence.steps[at];
                 div class="panel" {
                     div class="between" {
-                        h2 { (step.name) }
+                        h2 { (see.t(step.name)) }
                         @if let (Some(left), Some(begun)) = (left_s, started.begun) { (clock(see, begun, now_s, left)) }
                     }
-                    p { (see.t("Expected")) ": " b { (step.expect) } }
-                    p class="dim" { (step.place) ": " (step.usual) }
+                    p { (see.t("Expected")) ": " b { (see.t(step.expect)) } }
+                    p class="dim" { (see.t(step.place)) ": " (see.t(step.usual)) }
                 }
             } @else {
                 p class="note" { b { (see.t("Every step was seen.")) } " " (see.t("What was not timed is no pass.")) }
@@ -140,7 +140,7 @@ fn running(see: &See<'_>, unit: ApplianceId, sequence: &Sequence, started: &Foll
         (bits::foot(&html! {
             @match next {
                 Some((at, _)) => {
-                    (bits::big(Deed::Stamp { unit, step: step_no(at) }, see.t("Seen"), sequence.steps[at].name))
+                    (bits::big(Deed::Stamp { unit, step: step_no(at) }, see.t("Seen"), see.t(sequence.steps[at].name)))
                     div class="keys k2" {
                         @let last = at.checked_sub(1).map_or(NOTHING, step_no);
                         (bits::key(Deed::StopAfter { unit, step: last }, see.t("It does not come"), see.t("the start stops here")))
@@ -185,9 +185,9 @@ pub fn last_seen(see: &See<'_>, place: &Place, unit: ApplianceId) -> Markup {
             div class="keys" {
                 (bits::key(Deed::StopAfter { unit, step: NOTHING }, see.t("Nothing at all"), ""))
                 @for (n, step) in steps.iter().enumerate() {
-                    (bits::key(Deed::StopAfter { unit, step: step_no(n) }, &format!("{} {}", n + 1, step.name), step.expect))
+                    (bits::key(Deed::StopAfter { unit, step: step_no(n) }, &format!("{} {}", n + 1, see.t(step.name)), see.t(step.expect)))
                     @if step.weak.is_some() {
-                        (bits::key(Deed::Weak { unit, step: step_no(n) }, &format!("{} {}", n + 1, step.name), see.t("it came, but weakly")))
+                        (bits::key(Deed::Weak { unit, step: step_no(n) }, &format!("{} {}", n + 1, see.t(step.name)), see.t("it came, but weakly")))
                     }
                 }
             }

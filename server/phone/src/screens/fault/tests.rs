@@ -31,15 +31,15 @@ pub fn page(see: &See<'_>, place: &Place, unit: ApplianceId) -> Markup {
                 div class="keys" {
                     @for offer in &search.offers {
                         @let test = &table[offer.test];
-                        (bits::key(Deed::PickTest { unit, test: Name(test.key.to_owned()) }, test.name,
-                            &see.f("{} min, at {}", &[&format!("{:.0}", offer.minutes), test.place])))
+                        (bits::key(Deed::PickTest { unit, test: Name(test.key.to_owned()) }, see.t(test.name),
+                            &see.f("{} min, at {}", &[&format!("{:.0}", offer.minutes), see.t(test.place)])))
                     }
                 }
                 @if !search.held_back.is_empty() {
                     h2 { (see.t("Held back now")) }
                     div class="rows" {
                         @for (test, refusal) in search.held_back.iter().take(HELD_SHOWN) {
-                            p { b { (table[*test].name) } br; span class="dim" { (say::refusal(table, *refusal)) } }
+                            p { b { (see.t(table[*test].name)) } br; span class="dim" { (see.phrase(&say::refusal(table, *refusal))) } }
                         }
                     }
                 }
