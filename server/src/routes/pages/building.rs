@@ -1,6 +1,5 @@
 //! What the office keeps of a site: its values, areas, units out of a list, labels to hang on the units.
 
-use axum::body::Body;
 use axum::extract::{Path, State};
 use axum::http::{HeaderMap, StatusCode};
 use axum::response::{IntoResponse, Redirect};
@@ -11,12 +10,11 @@ use client_core::record::doc_id::{DocId, DocKind};
 use client_core::record::field::Field;
 use client_core::record::id::{ApplianceId, SiteId};
 
-use super::form::{self, Form, LIST_MAX};
+use super::form::{Form, LIST_MAX, Posted};
 use super::look::{id, rows, turned};
-use super::session::Signed;
-use super::wrong::PageWrong;
-use super::{Answer, In, Shared, on_hub, people, shown};
-use crate::hub::{Acting, DeedWrong, Hub};
+use super::wrong::{PageWrong, done};
+use super::{Answer, In, on_hub, people, shown};
+use crate::hub::{Acting, Hub};
 use crate::pages;
 use crate::pages::part::unit_path;
 use crate::review::Named;
@@ -30,21 +28,6 @@ fn site_path(site: SiteId) -> String {
     format!("/review/sites/{site}")
 }
 
-/// Carries a deed out; what the record refuses is said on a page.
-async fn act(app: &Shared, signed: &Signed, form: &Form, deed: Deed) -> Result<(), PageWrong> {
-    let (acting, moment) = (signed.acting.clone(), form.moment(app.now()));
-    on_hub(app, move |hub, _| done(hub.act(&acting, moment, &deed).map(drop))).await?
-}
-
-fn done(outcome: Result<(), DeedWrong>) -> Result<Result<(), PageWrong>, Wrong> {
-    match outcome {
-        Err(DeedWrong::Turn(turn)) if !matches!(turn, crate::hub::Turn::Role) => {
-            Err(Wrong::Turn(turn))
-        }
-        outcome => Ok(outcome.map_err(PageWrong::from)),
-    }
-}
-
 /// A register of a home, with what was typed for it.
 fn typed(form: &Form, home: Home) -> Result<client_core::record::action::Setting, PageWrong> {
     let field = Field::from_key(form.get("field")).filter(|field| field.def.home == home);
@@ -54,8 +37,7 @@ fn typed(form: &Form, home: Home) -> Result<client_core::record::action::Setting
 }
 
 /// `POST /review/sites/new`
-pub(super) async fn begin((State(app), signed): In, headers: HeaderMap, body: Body) -> Answer {
-    let form = form::of(&app, &signed, &headers, body).await?;
+pub(super) async fn begin(Posted { app, signed, form, .. }: Posted) -> Answer {
     let mut settings = vec![];
     for (key, name, needed) in [
         ("site/name", "name", true),
@@ -88,48 +70,30 @@ pub(super) async fn begin((State(app), signed): In, headers: HeaderMap, body: Bo
 }
 
 /// `POST /review/sites/{site}/set`
-pub(super) async fn set_site(
-    (State(app), signed): In,
-    Path(site): Path<String>,
-    headers: HeaderMap,
-    body: Body,
-) -> Answer {
+pub(super) async fn set_site(Path(site): Path<String>, on: Posted) -> Answer {
     let site: SiteId = id(&site)?;
-    let form = form::of(&app, &signed, &headers, body).await?;
-    let setting = typed(&form, Home::Site)?;
+    let setting = typed(&on.form, Home::Site)?;
     let deed = vec![(DocId::new(site, DocKind::Site), Action::Set(vec![setting]))];
-    act(&app, &signed, &form, deed).await?;
+    on.act(deed).await?;
     Ok(Redirect::to(&site_path(site)).into_response())
 }
 
 /// `POST /review/sites/{site}/area`
-pub(super) async fn area(
-    (State(app), signed): In,
-    Path(site): Path<String>,
-    headers: HeaderMap,
-    body: Body,
-) -> Answer {
+pub(super) async fn area(Path(site): Path<String>, on: Posted) -> Answer {
     let site: SiteId = id(&site)?;
-    let form = form::of(&app, &signed, &headers, body).await?;
-    let label = form.words("label", "the label of the area")?;
+    let label = on.form.words("label", "the label of the area")?;
     let area = Area { label };
     let deed = vec![(DocId::new(site, DocKind::Site), Action::Enter(vec![area.into()]))];
-    act(&app, &signed, &form, deed).await?;
+    on.act(deed).await?;
     Ok(Redirect::to(&site_path(site)).into_response())
 }
 
 /// `POST /review/sites/{site}/units/{unit}/set`
-pub(super) async fn set_unit(
-    (State(app), signed): In,
-    Path(path): Path<(String, String)>,
-    headers: HeaderMap,
-    body: Body,
-) -> Answer {
+pub(super) async fn set_unit(Path(path): Path<(String, String)>, on: Posted) -> Answer {
     let (site, unit): (SiteId, ApplianceId) = (id(&path.0)?, id(&path.1)?);
-    let form = form::of(&app, &signed, &headers, body).await?;
-    let setting = typed(&form, Home::Appliance)?;
+    let setting = typed(&on.form, Home::Appliance)?;
     let doc = DocId::new(site, DocKind::Appliance(unit));
-    act(&app, &signed, &form, vec![(doc, Action::Set(vec![setting]))]).await?;
+    on.act(vec![(doc, Action::Set(vec![setting]))]).await?;
     Ok(Redirect::to(&unit_path(&site.to_string(), &unit.to_string())).into_response())
 }
 
@@ -155,13 +119,10 @@ pub(super) async fn import_page((State(app), signed): In, Path(site): Path<Strin
 
 /// `POST /review/sites/{site}/import`
 pub(super) async fn import(
-    (State(app), signed): In,
     Path(site): Path<String>,
-    headers: HeaderMap,
-    body: Body,
+    Posted { app, signed, form, .. }: Posted<LIST_MAX>,
 ) -> Answer {
     let site: SiteId = id(&site)?;
-    let form = form::within(&app, &signed, &headers, body, LIST_MAX).await?;
     let typed = pages::import::Typed {
         list: form.exact("list").to_owned(),
         reason: form.get("reason").to_owned(),

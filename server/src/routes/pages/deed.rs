@@ -1,8 +1,7 @@
 //! What is done on a visit's pages: settling, signing, excepting, opening again, asking.
 
-use axum::body::Body;
-use axum::extract::{Path, State};
-use axum::http::HeaderMap;
+use axum::RequestExt;
+use axum::extract::{FromRequest, Path, Request};
 use axum::response::{IntoResponse, Redirect};
 use client_core::device::Opened;
 use client_core::record::action::Action;
@@ -13,12 +12,11 @@ use client_core::record::doc_id::{DocId, DocKind};
 use client_core::record::file::Papers;
 use client_core::record::id::{ApplianceId, EntryId, PersonId, SiteId, VisitId};
 
-use super::form::{self, Form};
+use super::form::{Form, Posted};
 use super::look::{place, removed_of, settle_page};
 use super::session::Signed;
-use super::wrong::PageWrong;
-use super::{Answer, In, Shared, on_hub};
-use crate::hub::DeedWrong;
+use super::wrong::{PageWrong, done};
+use super::{Answer, Shared, on_hub};
 use crate::pages::part::visit_path;
 use crate::review::difference::{key_fits, table, unit_of, value_of};
 use crate::review::visit::shown;
@@ -29,34 +27,59 @@ type Place = (SiteId, VisitId);
 /// What is made of a visit as it stands when the form is taken.
 type Made = Result<Deed, PageWrong>;
 
-/// Takes a deed on a visit: made of the visit as it stands now, carried out at once. The hub does one thing
-/// at a time, so nothing comes between.
-async fn on_visit(
-    app: &Shared,
-    signed: &Signed,
-    (site, visit): Place,
-    form: &Form,
-    make: impl FnOnce(&Opened<'_>) -> Made + Send + 'static,
-) -> Result<(), PageWrong> {
-    let acting = signed.acting.clone();
-    let moment = form.moment(app.now());
-    let outcome = on_hub(app, move |hub, _| {
-        let made = match hub.visit_seen(&acting, site, visit).map_err(Wrong::Turn)? {
-            None => Err(PageWrong::Nothing),
-            Some(opened) => make(&opened),
-        };
-        let done = match made {
-            Ok(deed) => hub.act(&acting, moment, &deed).map(drop),
-            Err(wrong) => return Ok(Err(wrong)),
-        };
-        match done {
-            Err(DeedWrong::Turn(turn)) if !matches!(turn, crate::hub::Turn::Role) => {
-                Err(Wrong::Turn(turn))
+/// A form about a visit.
+pub(super) struct VisitForm {
+    app: Shared,
+    signed: Signed,
+    place: Place,
+    form: Form,
+}
+
+impl FromRequest<Shared> for VisitForm {
+    type Rejection = PageWrong;
+
+    async fn from_request(mut request: Request, app: &Shared) -> Result<VisitForm, PageWrong> {
+        let path = request.extract_parts::<Path<(String, String)>>().await;
+        let Path(path) = path.map_err(|_| PageWrong::Nothing)?;
+        let posted: Posted = Posted::from_request(request, app).await?;
+        let Posted { app, signed, form, .. } = posted;
+        Ok(VisitForm { app, signed, place: place(path)?, form })
+    }
+}
+
+impl VisitForm {
+    /// Takes a deed: made of the visit as it stands now, carried out at once. The hub does one thing at a
+    /// time, so nothing comes between.
+    async fn act(
+        &self,
+        make: impl FnOnce(&Opened<'_>) -> Made + Send + 'static,
+    ) -> Result<(), PageWrong> {
+        let (site, visit) = self.place;
+        let acting = self.signed.acting.clone();
+        let moment = self.form.moment(self.app.now());
+        let outcome = on_hub(&self.app, move |hub, _| {
+            let made = match hub.visit_seen(&acting, site, visit).map_err(Wrong::Turn)? {
+                None => Err(PageWrong::Nothing),
+                Some(opened) => make(&opened),
+            };
+            match made {
+                Ok(deed) => done(hub.act(&acting, moment, &deed).map(drop)),
+                Err(wrong) => Ok(Err(wrong)),
             }
-            done => Ok(done.map_err(PageWrong::from)),
-        }
-    });
-    outcome.await?
+        });
+        outcome.await?
+    }
+
+    /// The same, then back to the visit's page.
+    async fn acted(self, make: impl FnOnce(&Opened<'_>) -> Made + Send + 'static) -> Answer {
+        self.act(make).await?;
+        Ok(back(self.place))
+    }
+
+    /// An entry that the form has to name.
+    fn entry(&self, missing: &str) -> Result<EntryId, PageWrong> {
+        self.form.id("entry")?.ok_or_else(|| PageWrong::Typed(missing.to_owned()))
+    }
 }
 
 /// Back to the visit's page.
@@ -65,19 +88,13 @@ fn back((site, visit): Place) -> axum::response::Response {
 }
 
 /// `POST .../settle`
-pub(super) async fn settle(
-    (State(app), signed): In,
-    Path(path): Path<(String, String)>,
-    headers: HeaderMap,
-    body: Body,
-) -> Answer {
-    let place = place(path)?;
-    let form = form::of(&app, &signed, &headers, body).await?;
-    signed.supervises()?;
+pub(super) async fn settle(on: VisitForm) -> Answer {
+    on.signed.supervises()?;
+    let (form, place) = (&on.form, on.place);
     let key = form.get("key").to_owned();
     let unit: Option<ApplianceId> = form.id("unit")?;
     if key.starts_with("removed/") {
-        return merge(&app, signed, place, &form, (key, unit)).await;
+        return merge(on, (key, unit)).await;
     }
     let wish = Wish {
         key: key.clone(),
@@ -86,12 +103,11 @@ pub(super) async fn settle(
         chosen: form.get("chosen").to_owned(),
         reason: form.get("reason").replace("\r\n", "\n"),
     };
-    let done = on_visit(&app, &signed, place, &form, move |opened| wish.made(opened, place)).await;
-    match done {
+    match on.act(move |opened| wish.made(opened, place)).await {
         Ok(()) => Ok(back(place)),
         Err(wrong @ (PageWrong::Typed(_) | PageWrong::Refused(_) | PageWrong::Moved(_))) => {
             let (says, status) = (wrong.sentence(), wrong.status());
-            let page = settle_page(&app, signed, place, (key, unit), Some(&says)).await;
+            let page = settle_page(&on.app, on.signed, place, (key, unit), Some(&says)).await;
             // What is gone altogether has no page of its own any more: the sentence alone says so.
             let mut page = page.map_err(|_| wrong)?;
             *page.status_mut() = status;
@@ -103,13 +119,8 @@ pub(super) async fn settle(
 
 /// Settles what a unit is that was taken off the roster although there is evidence for it: another unit
 /// under a wrong number, or a unit by itself.
-async fn merge(
-    app: &Shared,
-    signed: Signed,
-    place: Place,
-    form: &Form,
-    (key, unit): (String, Option<ApplianceId>),
-) -> Answer {
+async fn merge(on: VisitForm, (key, unit): (String, Option<ApplianceId>)) -> Answer {
+    let VisitForm { app, signed, place, form } = on;
     let site = place.0;
     let reason = form.words("reason", "the reason")?;
     let into: Option<ApplianceId> = match form.get("chosen") {
@@ -124,7 +135,7 @@ async fn merge(
     }
     let (acting, moment) = (signed.acting.clone(), form.moment(app.now()));
     let (on_table, asked) = (form.get("table").to_owned(), key.clone());
-    let outcome = on_hub(app, move |hub, _| {
+    let outcome = on_hub(&app, move |hub, _| {
         let all = removed_of(hub, &acting, place)?;
         let Some(one) = all.iter().find(|one| one.key() == asked && table(one) == on_table) else {
             let says = "nothing of this kind waits any more; somebody has settled it";
@@ -136,18 +147,13 @@ async fn merge(
         };
         let settled = deed::settle(one, None, true, &reason);
         steps.extend(settled.map(|action| (DocId::new(site, DocKind::Site), action)));
-        match hub.act(&acting, moment, &steps) {
-            Err(DeedWrong::Turn(turn)) if !matches!(turn, crate::hub::Turn::Role) => {
-                Err(Wrong::Turn(turn))
-            }
-            done => Ok(done.map(drop).map_err(PageWrong::from)),
-        }
+        done(hub.act(&acting, moment, &steps).map(drop))
     });
     match outcome.await? {
         Ok(()) => Ok(back(place)),
         Err(wrong @ PageWrong::Refused(_)) => {
             let (says, status) = (wrong.sentence(), wrong.status());
-            let mut page = settle_page(app, signed, place, (key, unit), Some(&says)).await?;
+            let mut page = settle_page(&app, signed, place, (key, unit), Some(&says)).await?;
             *page.status_mut() = status;
             Ok(page)
         }
@@ -231,19 +237,13 @@ impl Wish {
 }
 
 /// `POST .../sign`
-pub(super) async fn sign(
-    (State(app), signed): In,
-    Path(path): Path<(String, String)>,
-    headers: HeaderMap,
-    body: Body,
-) -> Answer {
-    let place = place(path)?;
-    let form = form::of(&app, &signed, &headers, body).await?;
-    signed.supervises()?;
-    let seen = form.get("shown").to_owned();
-    let statement = Some(form.get("statement").replace("\r\n", "\n")).filter(|own| !own.is_empty());
-    let role = signed.acting.role;
-    on_visit(&app, &signed, place, &form, move |opened| {
+pub(super) async fn sign(on: VisitForm) -> Answer {
+    on.signed.supervises()?;
+    let seen = on.form.get("shown").to_owned();
+    let statement =
+        Some(on.form.get("statement").replace("\r\n", "\n")).filter(|own| !own.is_empty());
+    let role = on.signed.acting.role;
+    on.acted(move |opened| {
         let file = opened.file();
         let signing = deed::sign_off(&file, role, statement)?;
         if shown(&file) != seen {
@@ -253,22 +253,16 @@ pub(super) async fn sign(
         }
         Ok(signing)
     })
-    .await?;
-    Ok(back(place))
+    .await
 }
 
 /// `POST .../except`
-pub(super) async fn except(
-    (State(app), signed): In,
-    Path(path): Path<(String, String)>,
-    headers: HeaderMap,
-    body: Body,
-) -> Answer {
-    let place = place(path)?;
-    let form = form::of(&app, &signed, &headers, body).await?;
-    signed.supervises()?;
-    let (blocker, reason) = (form.get("blocker").to_owned(), form.words("reason", "the reason")?);
-    on_visit(&app, &signed, place, &form, move |opened| {
+pub(super) async fn except(on: VisitForm) -> Answer {
+    on.signed.supervises()?;
+    let (blocker, reason) =
+        (on.form.get("blocker").to_owned(), on.form.words("reason", "the reason")?);
+    let place = on.place;
+    on.acted(move |opened| {
         let file = opened.file();
         let open = file.blockers().into_iter().find(|own| own.key == blocker);
         match open {
@@ -280,8 +274,7 @@ pub(super) async fn except(
             None => Err(PageWrong::Moved("this does not hold the sign-off any more".to_owned())),
         }
     })
-    .await?;
-    Ok(back(place))
+    .await
 }
 
 fn on_head((site, visit): Place, action: Action) -> Deed {
@@ -289,19 +282,11 @@ fn on_head((site, visit): Place, action: Action) -> Deed {
 }
 
 /// `POST .../vouch`
-pub(super) async fn vouch(
-    (State(app), signed): In,
-    Path(path): Path<(String, String)>,
-    headers: HeaderMap,
-    body: Body,
-) -> Answer {
-    let place = place(path)?;
-    let form = form::of(&app, &signed, &headers, body).await?;
-    signed.supervises()?;
-    let reason = form.words("reason", "the reason")?;
-    let last: EntryId =
-        form.id("entry")?.ok_or_else(|| PageWrong::Typed("no entry is named".to_owned()))?;
-    on_visit(&app, &signed, place, &form, move |opened| {
+pub(super) async fn vouch(on: VisitForm) -> Answer {
+    on.signed.supervises()?;
+    let reason = on.form.words("reason", "the reason")?;
+    let last = on.entry("no entry is named")?;
+    on.acted(move |opened| {
         let file = opened.file();
         let waits = |papers: &&Papers<'_>| {
             let mut entries = papers.read.entries.iter();
@@ -319,53 +304,37 @@ pub(super) async fn vouch(
         }
         Ok(deed)
     })
-    .await?;
-    Ok(back(place))
+    .await
 }
 
 /// `POST .../reopen`
-pub(super) async fn reopen(
-    (State(app), signed): In,
-    Path(path): Path<(String, String)>,
-    headers: HeaderMap,
-    body: Body,
-) -> Answer {
-    let place = place(path)?;
-    let form = form::of(&app, &signed, &headers, body).await?;
-    signed.supervises()?;
-    let reason = form.words("reason", "the reason")?;
-    let sign_off: EntryId =
-        form.id("entry")?.ok_or_else(|| PageWrong::Typed("no signature is named".to_owned()))?;
-    on_visit(&app, &signed, place, &form, move |opened| {
+pub(super) async fn reopen(on: VisitForm) -> Answer {
+    on.signed.supervises()?;
+    let reason = on.form.words("reason", "the reason")?;
+    let sign_off = on.entry("no signature is named")?;
+    let place = on.place;
+    on.acted(move |opened| {
         let standing = opened.file().signed().sign_offs;
         if !standing.iter().any(|(id, _, _)| *id == sign_off) {
             return Err(PageWrong::Moved("this signature does not stand any more".to_owned()));
         }
         Ok(on_head(place, Action::Enter(vec![Reopen { sign_off, reason }.into()])))
     })
-    .await?;
-    Ok(back(place))
+    .await
 }
 
 /// `POST .../query`
-pub(super) async fn query(
-    (State(app), signed): In,
-    Path(path): Path<(String, String)>,
-    headers: HeaderMap,
-    body: Body,
-) -> Answer {
-    let place = place(path)?;
-    let form = form::of(&app, &signed, &headers, body).await?;
-    let text = form.words("text", "the question")?;
-    let appliance: Option<ApplianceId> = form.id("unit")?;
-    let to: Option<PersonId> = form.id("to")?;
-    on_visit(&app, &signed, place, &form, move |opened| {
+pub(super) async fn query(on: VisitForm) -> Answer {
+    let text = on.form.words("text", "the question")?;
+    let appliance: Option<ApplianceId> = on.form.id("unit")?;
+    let to: Option<PersonId> = on.form.id("to")?;
+    let place = on.place;
+    on.acted(move |opened| {
         if appliance.is_some_and(|unit| opened.file().unit(unit).is_none()) {
             return Err(PageWrong::Typed("the unit does not belong to this visit".to_owned()));
         }
         let query = Query { text, appliance, about: None, to };
         Ok(on_head(place, Action::Enter(vec![query.into()])))
     })
-    .await?;
-    Ok(back(place))
+    .await
 }

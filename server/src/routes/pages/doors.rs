@@ -11,8 +11,8 @@ use axum::response::{IntoResponse, Redirect, Response};
 use std::collections::BTreeMap;
 use tokio::sync::Semaphore;
 
-use super::form::{self, Form};
-use super::session::{COOKIE, LOOK_COOKIE, Signed, cookie, look as look_of, set_cookie};
+use super::form::{self, Form, Posted};
+use super::session::{COOKIE, LOOK_COOKIE, cookie, look as look_of, set_cookie};
 use super::wrong::{PageWrong, of_code};
 use super::{Answer, Shared, on_hub, shown};
 use crate::hub::Joining;
@@ -204,26 +204,14 @@ fn password_wrong(form: &Form) -> Option<String> {
 }
 
 /// `POST /review/sign-out`
-pub(super) async fn sign_out(
-    State(app): State<Shared>,
-    signed: Signed,
-    headers: HeaderMap,
-    body: Body,
-) -> Answer {
-    form::of(&app, &signed, &headers, body).await?;
+pub(super) async fn sign_out(Posted { app, signed, .. }: Posted) -> Answer {
     app.sessions().end(&signed.token);
     let gone = set_cookie(COOKIE, "", Some(0));
     Ok(([(header::SET_COOKIE, gone)], Redirect::to("/review/sign-in")).into_response())
 }
 
 /// `POST /review/look`
-pub(super) async fn look(
-    State(app): State<Shared>,
-    signed: Signed,
-    headers: HeaderMap,
-    body: Body,
-) -> Answer {
-    let form = form::of(&app, &signed, &headers, body).await?;
+pub(super) async fn look(Posted { headers, form, .. }: Posted) -> Answer {
     let chosen = match form.get("look") {
         "light" => "light",
         "dark" => "dark",

@@ -3,12 +3,14 @@
 use std::collections::BTreeMap;
 
 use axum::body::Body;
+use axum::extract::{FromRequest, FromRequestParts, Request};
 use axum::http::{HeaderMap, header};
+use client_core::record::deed::Deed;
 use client_core::record::value::Moment;
 
-use super::Shared;
 use super::session::{Signed, form_token};
-use super::wrong::PageWrong;
+use super::wrong::{PageWrong, done};
+use super::{Shared, on_hub};
 use crate::routes::Peer;
 use crate::routes::body;
 
@@ -102,33 +104,45 @@ pub(super) async fn open(
     Ok((Form::decode(&read.body), read.sender))
 }
 
-/// Reads a form of somebody who is signed in; it carries the token of their session.
-pub(super) async fn of(
-    app: &Shared,
-    signed: &Signed,
-    headers: &HeaderMap,
-    body: Body,
-) -> Result<Form, PageWrong> {
-    within(app, signed, headers, body, FORM_MAX).await
+/// A form of somebody who is signed in: sent from a page of this hub, with the token of their session, of at
+/// most so many bytes.
+#[derive(Debug)]
+pub(super) struct Posted<const MOST: usize = FORM_MAX> {
+    /// The state.
+    pub(super) app: Shared,
+    /// Who sent it.
+    pub(super) signed: Signed,
+    /// The request's headers.
+    pub(super) headers: HeaderMap,
+    /// The fields.
+    pub(super) form: Form,
 }
 
-/// The same, of at most so many bytes.
-pub(super) async fn within(
-    app: &Shared,
-    signed: &Signed,
-    headers: &HeaderMap,
-    body: Body,
-    most: usize,
-) -> Result<Form, PageWrong> {
-    if !from_here(headers) {
-        return Err(PageWrong::Form);
+impl<const MOST: usize> FromRequest<Shared> for Posted<MOST> {
+    type Rejection = PageWrong;
+
+    async fn from_request(request: Request, app: &Shared) -> Result<Self, PageWrong> {
+        let (mut parts, body) = request.into_parts();
+        let signed = Signed::from_request_parts(&mut parts, app).await?;
+        let headers = parts.headers;
+        if !from_here(&headers) {
+            return Err(PageWrong::Form);
+        }
+        let bytes = body::bounded(app, &headers, body, MOST, body::FORM).await?;
+        let form = Form::decode(&bytes);
+        if !same(form.get("token"), &form_token(&signed.token)) {
+            return Err(PageWrong::Form);
+        }
+        Ok(Posted { app: Shared::clone(app), signed, headers, form })
     }
-    let bytes = body::bounded(app, headers, body, most, body::FORM).await?;
-    let form = Form::decode(&bytes);
-    if !same(form.get("token"), &form_token(&signed.token)) {
-        return Err(PageWrong::Form);
+}
+
+impl<const MOST: usize> Posted<MOST> {
+    /// Carries a deed out; what the record refuses is said on a page.
+    pub(super) async fn act(&self, deed: Deed) -> Result<(), PageWrong> {
+        let (acting, moment) = (self.signed.acting.clone(), self.form.moment(self.app.now()));
+        on_hub(&self.app, move |hub, _| done(hub.act(&acting, moment, &deed).map(drop))).await?
     }
-    Ok(form)
 }
 
 /// Compares without telling by the time how far two texts agree.

@@ -2,7 +2,6 @@
 
 use std::collections::BTreeMap;
 
-use axum::body::Body;
 use axum::extract::{Query, State};
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse, Redirect};
@@ -13,7 +12,7 @@ use client_core::record::doc_id::{DocId, DocKind};
 use client_core::record::id::{DeviceId, PersonId, SiteId};
 use client_core::record::value::Moment;
 
-use super::form;
+use super::form::Posted;
 use super::look::turned;
 use super::session::Signed;
 use super::wrong::PageWrong;
@@ -75,8 +74,7 @@ async fn ordered(app: &Shared, signed: &Signed, order: Order) -> Result<OrderRep
 }
 
 /// `POST /review/people/code`
-pub(super) async fn code((State(app), signed): In, headers: HeaderMap, body: Body) -> Answer {
-    let form = form::of(&app, &signed, &headers, body).await?;
+pub(super) async fn code(Posted { app, signed, headers, form }: Posted) -> Answer {
     let person: Option<PersonId> = form.id("person")?;
     let role = Role::from_key(form.get("role"))
         .ok_or_else(|| PageWrong::Typed("choose a role".to_owned()))?;
@@ -129,8 +127,7 @@ pub(super) fn origin(headers: &HeaderMap, tls: bool) -> String {
 }
 
 /// `POST /review/people/revoke`
-pub(super) async fn revoke((State(app), signed): In, headers: HeaderMap, body: Body) -> Answer {
-    let form = form::of(&app, &signed, &headers, body).await?;
+pub(super) async fn revoke(Posted { app, signed, form, .. }: Posted) -> Answer {
     signed.supervises()?;
     let device: DeviceId =
         form.id("device")?.ok_or_else(|| PageWrong::Typed("no device is named".to_owned()))?;

@@ -5,7 +5,6 @@ mod seen;
 
 use std::collections::BTreeMap;
 
-use axum::body::Body;
 use axum::extract::{Path, Query, State};
 use axum::http::{HeaderMap, HeaderValue, header};
 use axum::response::{IntoResponse, Redirect, Response};
@@ -17,7 +16,7 @@ use reports::export::{line, open, table, whole};
 use reports::gather::{GatherWrong, Gatherer, Wanted};
 use reports::{Firm, Kind, Language, Model, Tongue, face};
 
-use super::form;
+use super::form::Posted;
 use super::look::{id, place};
 use super::wrong::PageWrong;
 use super::{Answer, In, Shared, on_hub, shown};
@@ -244,8 +243,7 @@ pub(super) async fn export(
 }
 
 /// `POST /review/firm`
-pub(super) async fn firm((State(app), signed): In, headers: HeaderMap, body: Body) -> Answer {
-    let form = form::of(&app, &signed, &headers, body).await?;
+pub(super) async fn firm(Posted { app, signed, headers, form }: Posted) -> Answer {
     let cut = |text: &str| text.chars().take(200).collect::<String>();
     let name = cut(&form.words("name", "the firm's name")?);
     let phone = Some(cut(form.get("phone"))).filter(|phone| !phone.is_empty());

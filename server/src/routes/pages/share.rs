@@ -1,6 +1,5 @@
 //! Links that show a customer's report, made and ended here, opened by whoever has one.
 
-use axum::body::Body;
 use axum::extract::{Path, Query, State};
 use axum::http::{HeaderMap, HeaderName, HeaderValue};
 use axum::response::{IntoResponse, Redirect};
@@ -8,12 +7,12 @@ use client_core::record::value::Moment;
 use reports::gather::Wanted;
 use reports::{Language, Tongue, face};
 
-use super::form;
+use super::form::Posted;
 use super::look::place;
 use super::report::{Query_, as_file, gathered, lacks, link, system};
 use super::session::let_in;
 use super::wrong::PageWrong;
-use super::{Answer, In, Shared, on_hub, shown};
+use super::{Answer, Shared, on_hub, shown};
 use crate::access::share::{Share, TOKEN_BYTES};
 use crate::pages;
 use crate::pages::part::visit_path;
@@ -27,13 +26,10 @@ const DAY_S: i64 = 86_400;
 
 /// `POST /review/sites/{site}/visits/{visit}/share`
 pub(super) async fn share(
-    (State(app), signed): In,
     Path(path): Path<(String, String)>,
-    headers: HeaderMap,
-    body: Body,
+    Posted { app, signed, headers, form }: Posted,
 ) -> Answer {
     let (site, visit) = place(path)?;
-    let form = form::of(&app, &signed, &headers, body).await?;
     let days = DAYS.into_iter().find(|days| form.get("days") == days.to_string());
     let days = days.ok_or_else(|| PageWrong::Typed("choose 7, 30 or 90 days".to_owned()))?;
     let language = Language::from_key(form.get("lang"))
@@ -83,13 +79,10 @@ pub(super) async fn share(
 
 /// `POST /review/sites/{site}/visits/{visit}/unshare`
 pub(super) async fn unshare(
-    (State(app), signed): In,
     Path(path): Path<(String, String)>,
-    headers: HeaderMap,
-    body: Body,
+    Posted { app, signed, form, .. }: Posted,
 ) -> Answer {
     let (site, visit) = place(path)?;
-    let form = form::of(&app, &signed, &headers, body).await?;
     let name = form.get("share").to_owned();
     let acting = signed.acting.clone();
     let ended = on_hub(&app, move |hub, now| {

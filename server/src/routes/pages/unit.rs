@@ -1,8 +1,6 @@
 //! A unit's page, questions to manufacturers, and their answers.
 
-use axum::body::Body;
 use axum::extract::{Path, State};
-use axum::http::HeaderMap;
 use axum::response::{IntoResponse, Redirect};
 use client_core::device::{Listed, list};
 use client_core::record::action::Action;
@@ -15,11 +13,11 @@ use client_core::record::row::SheetRow;
 use client_core::record::value::{Day, Figure};
 use client_core::trade::unit::parse_in;
 
-use super::form::{self, Form};
+use super::form::{Form, Posted};
 use super::look::{id, rows, turned};
 use super::wrong::PageWrong;
 use super::{Answer, In, on_hub, shown};
-use crate::hub::{Acting, DeedWrong, Hub};
+use crate::hub::{Acting, Hub};
 use crate::pages;
 use crate::pages::part::unit_path;
 use crate::pages::question::TARGETS;
@@ -108,14 +106,9 @@ pub(super) async fn questions((State(app), signed): In) -> Answer {
 }
 
 /// `POST /review/sites/{site}/units/{unit}/answer`
-pub(super) async fn answer(
-    (State(app), signed): In,
-    Path(path): Path<(String, String)>,
-    headers: HeaderMap,
-    body: Body,
-) -> Answer {
+pub(super) async fn answer(Path(path): Path<(String, String)>, on: Posted) -> Answer {
     let (site, unit): (SiteId, ApplianceId) = (id(&path.0)?, id(&path.1)?);
-    let form = form::of(&app, &signed, &headers, body).await?;
+    let form = &on.form;
     let question: EntryId =
         form.id("question")?.ok_or_else(|| PageWrong::Typed("no question is named".to_owned()))?;
     let source = TargetSource::from_key(form.get("source"))
@@ -131,20 +124,12 @@ pub(super) async fn answer(
         day,
         from: Some(form.get("from").to_owned()).filter(|from| !from.is_empty()),
     };
-    let targets = targets(&form, source, day)?;
+    let targets = targets(form, source, day)?;
     let deed = vec![(
         DocId::new(site, DocKind::Appliance(unit)),
         Action::Answer { answer: given, targets },
     )];
-    let (acting, moment) = (signed.acting.clone(), form.moment(app.now()));
-    let done = on_hub(&app, move |hub, _| match hub.act(&acting, moment, &deed) {
-        Ok(_) => Ok(Ok(())),
-        Err(DeedWrong::Turn(turn)) if !matches!(turn, crate::hub::Turn::Role) => {
-            Err(Wrong::Turn(turn))
-        }
-        Err(wrong) => Ok(Err(PageWrong::from(wrong))),
-    });
-    done.await??;
+    on.act(deed).await?;
     Ok(Redirect::to(&unit_path(&site.to_string(), &unit.to_string())).into_response())
 }
 

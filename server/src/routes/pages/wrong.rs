@@ -47,6 +47,14 @@ pub(super) enum PageWrong {
     Refusal(#[from] Refusal),
 }
 
+/// What came of a deed: what the record refuses is for a page, what the hub cannot do is for its log.
+pub(super) fn done(outcome: Result<(), DeedWrong>) -> Result<Result<(), PageWrong>, Wrong> {
+    match outcome {
+        Err(DeedWrong::Turn(turn)) if !matches!(turn, Turn::Role) => Err(Wrong::Turn(turn)),
+        outcome => Ok(outcome.map_err(PageWrong::from)),
+    }
+}
+
 impl From<DeedWrong> for PageWrong {
     fn from(wrong: DeedWrong) -> PageWrong {
         match wrong {
