@@ -34,7 +34,7 @@ export function shows(tests, key, cause) {
 // Taps that the screen offers with this first word.
 export const keys = (phone, word) => phone.page.$$eval("#face [data-tap]", (all, own) => all.map((key) => key.dataset.tap).filter((tap) => tap.split(" ")[0] === own), word);
 
-// Smell, room and means, once: the search carries them.
+// Smell, room and means, once: the search carries them. The figure of the room leads back to the search.
 export async function in_order(phone) {
   await phone.press("In order");
   await phone.at("inorder");
@@ -47,7 +47,7 @@ export async function in_order(phone) {
   await phone.press("Room CO");
   await phone.digits("0");
   await phone.tap("next");
-  await phone.at("inorder");
+  await phone.at("fault");
 }
 
 // Opens the search at a unit and says what it does.
@@ -58,7 +58,6 @@ export async function begin_search(phone, no, symptom) {
   await phone.at("fault");
   await phone.sees("What does it do?");
   await in_order(phone);
-  await phone.press("Find the fault");
   await phone.press(symptom);
   await phone.at("fault");
   await phone.sees(symptom);
