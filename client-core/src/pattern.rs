@@ -13,6 +13,7 @@ pub mod day;
 pub mod drift;
 pub mod experiment;
 pub mod found;
+pub mod helps;
 pub mod interval;
 pub mod morning;
 pub mod own;

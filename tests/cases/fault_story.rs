@@ -8,6 +8,7 @@ use client_core::fault::known::{Known, known};
 use client_core::fault::signs::{Danger, seen};
 use client_core::fault::table::Table;
 use client_core::pattern::building::{Building, building, say_falling, say_proposal};
+use client_core::pattern::helps::would_change;
 use client_core::pattern::seen::Seen;
 use client_core::record::doc_id::{DocId, DocKind};
 use client_core::record::row::{SheetRow, UnitRow};
@@ -89,6 +90,11 @@ fn the_change_to_outside_air_stands_against_the_unit_that_was_left() {
     let said = say_falling(fall);
     assert!(said.contains("5.6, then 5.4") && said.contains("one more season"), "{said}");
     assert!(found.twins.contains(&("UH-05".to_owned(), "UH-06".to_owned(), true)));
+    let would = would_change(&found);
+    assert_eq!(would.len(), 2, "{would:?}");
+    assert!(would[0].starts_with("A3, salt and moisture: outside combustion air"), "{would:?}");
+    assert!(would[0].contains("found again at the newest visit on UH-06;"), "{would:?}");
+    assert!(would[1].starts_with("A4, silicone: another release product"), "{would:?}");
     let proposed: Vec<String> = found.proposals.iter().map(say_proposal).collect();
     for unit in ["UH-06", "UH-07"] {
         let own = proposed.iter().find(|words| words.starts_with(unit));

@@ -4,6 +4,7 @@ use client_core::pattern::Day;
 use client_core::pattern::building::{Building, building, falling, say_falling, say_proposal};
 use client_core::pattern::causes::say as say_row;
 use client_core::pattern::drift;
+use client_core::pattern::helps::would_change;
 use client_core::pattern::morning::{self, Share};
 use client_core::pattern::own::{Own, own, say_against, say_base, say_chart};
 use client_core::pattern::repeats::repeats;
@@ -373,6 +374,7 @@ fn whole(desk: &mut Desk<'_>, book: &Book, site: SiteId) -> Result<(), Trouble> 
     let groups = [
         ("how the visits went", visits),
         ("what changed it", found.experiments.clone()),
+        ("what would change it", would_change(&found)),
         ("what falls", found.falling.iter().map(say_falling).collect()),
         ("next visit, proposed; the supervisor settles", found.proposals.iter().map(say_proposal).collect()),
     ];
@@ -457,6 +459,7 @@ fn as_json(found: &Building) -> serde_json::Value {
             "says": say_falling(own),
         })).collect::<Vec<_>>(),
         "changes": found.experiments,
+        "would_change": would_change(found),
         "twins": found.twins.iter().map(|(one, other, same)| json!({
             "units": [one, other], "same_area": same,
         })).collect::<Vec<_>>(),

@@ -58,6 +58,8 @@ pub struct Row {
     pub area: String,
     /// Each unit that was opened, with how often the cause was found there.
     pub units: Vec<(String, usize)>,
+    /// Units of these at whose newest visit it was found.
+    pub still: Vec<String>,
     /// Where the share of units may lie, 95 %; none where no unit was opened.
     pub range: Option<(f64, f64)>,
     /// Other causes found there, with their counts, the most first.
@@ -229,9 +231,20 @@ fn causes(units: &Units<'_>, findings: &[Finding<'_>]) -> Vec<Cause> {
         counts.sort_by(|one, other| other.1.cmp(&one.1).then(one.0.cmp(&other.0)));
         counts
     };
+    let still = |no: &str, cause: &str| {
+        let own = units.iter().filter(|unit| unit.row.unit_no == no);
+        let mut newest = own.filter_map(|unit| unit.opened().next_back());
+        newest.any(|row| row.causes.iter().any(|own| own == cause))
+    };
     let row = |area: &Area<'_>, cause: &str| Row {
         area: area.area.to_owned(),
         units: area.units.iter().map(|unit| ((*unit).to_owned(), times(unit, cause))).collect(),
+        still: area
+            .units
+            .iter()
+            .filter(|unit| still(unit, cause))
+            .map(|unit| (*unit).to_owned())
+            .collect(),
         range: counted
             .iter()
             .find(|row| row.area == area.area && row.cause == cause)

@@ -30,17 +30,19 @@ pub fn building(chrome: &Chrome, found: &BuildingPage) -> Markup {
             section aria-labelledby="causes" { (head(found, cause)) (table(cause)) }
         }
         div.cols {
-            (list("What changed it", "one unit changed, its like not; a hint is no proof", &found.changed,
+            (list("changed", "What changed it", "one unit changed, its like not; a hint is no proof", &found.changed,
                 "No change is recorded beside a like unit that was not changed."))
-            (list("Came back to the same unit", "inside 400 days or 1,500 firing hours; common practice, no source", &found.came_back,
+            (list("change", "What would change it", "by what the air carries; common practice, no source; the person on site decides", &found.would_change,
+                "No cause was found often enough to say."))
+            (list("back", "Came back to the same unit", "inside 400 days or 1,500 firing hours; common practice, no source", &found.came_back,
                 "Nothing came back to the same unit."))
-            (list("Next visit, proposed", "the usual interval is one full visit before the season; the supervisor settles", &found.proposals,
+            (list("proposed", "Next visit, proposed", "the usual interval is one full visit before the season; the supervisor settles", &found.proposals,
                 "Nothing speaks against the usual interval."))
-            (list("What falls", "loss of flame current from one visit to the next, by firing hours", &found.falling,
+            (list("falls", "What falls", "loss of flame current from one visit to the next, by firing hours", &found.falling,
                 "No unit has a flame current as left and as next found, both with firing hours."))
-            (list("How the newest visits went", "as found by the limits entered, before any work; what was not tested is neither pass nor failure; nothing here names a person", &found.as_found,
+            (list("went", "How the newest visits went", "as found by the limits entered, before any work; what was not tested is neither pass nor failure; nothing here names a person", &found.as_found,
                 "No visit has readings yet."))
-            (list("Parts to carry", "enough for nine visits of ten like the newest ones; few visits say little", &found.carry,
+            (list("carry", "Parts to carry", "enough for nine visits of ten like the newest ones; few visits say little", &found.carry,
                 "No part is entered at the newest visits."))
         }
         @if found.causes.len() > OPEN {
@@ -142,10 +144,10 @@ fn dots(units: &[(String, usize)]) -> Markup {
     }
 }
 
-fn list(title: &str, small: &str, lines: &[String], none: &str) -> Markup {
+fn list(id: &str, title: &str, small: &str, lines: &[String], none: &str) -> Markup {
     html! {
-        section.note {
-            h2 { (title) }
+        section.note aria-labelledby=(id) {
+            h2 id=(id) { (title) }
             @if lines.is_empty() { p.dim { (none) } }
             @else { ul.plain { @for line in lines { li { (sentence(line)) } } } }
             p.dim.t1 { (small) "." }

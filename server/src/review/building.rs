@@ -2,6 +2,7 @@
 //! proposed. Words and counts here; the drawing is the page's.
 
 use client_core::pattern::building::{Building, Cause, say_falling, say_proposal};
+use client_core::pattern::helps::would_change;
 use client_core::pattern::morning::Share;
 use client_core::pattern::own::{Own, say_against, say_base, say_chart};
 use client_core::pattern::van;
@@ -140,6 +141,8 @@ pub struct BuildingPage {
     pub falling: Vec<String>,
     /// Changes held against what was not changed, in words.
     pub changed: Vec<String>,
+    /// What would change the cause that leads, an area a line.
+    pub would_change: Vec<String>,
     /// Like units, in words.
     pub twins: Vec<String>,
     /// The wait from one visit to the next finding.
@@ -183,6 +186,7 @@ pub fn page(site: Named, found: &Building, beside: Beside<'_>) -> BuildingPage {
         came_back: found.repeats.iter().map(came).collect(),
         falling: found.falling.iter().map(say_falling).collect(),
         changed: found.experiments.clone(),
+        would_change: would_change(found),
         twins: found
             .twins
             .iter()

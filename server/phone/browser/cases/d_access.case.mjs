@@ -1,30 +1,8 @@
 // For everybody: axe on every screen, a keyboard alone, targets for gloves, text twice as large, and no
 // complaint of the browser.
-import { createRequire } from "node:module";
-import { readFile } from "node:fs/promises";
+import { on_phone as look } from "./axe.mjs";
 import { begin, round } from "./hands.mjs";
 import { DESK, Phone, check, pause } from "./kit.mjs";
-
-const axe = await readFile(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
-
-async function look(phone, wrong, targets) {
-  const place = (await phone.place()).split(" ")[0];
-  await phone.page.evaluate(`if (!window.axe) { ${axe} }`);
-  const found = await phone.page.evaluate(async () => {
-    const tags = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"];
-    const result = await axe.run(document, { runOnly: tags, rules: { region: { enabled: false } } });
-    return result.violations.map((one) => `${one.id}: ${one.nodes.length} x ${one.nodes[0].html.slice(0, 160)} (${one.nodes[0].failureSummary.split("\n").at(1) ?? ""})`);
-  });
-  for (const words of found) wrong.push(`${place}: ${words}`);
-  const small = await phone.page.evaluate((least) => {
-    const keys = [...document.querySelectorAll("#face button, #face a")].filter((key) => key.offsetParent);
-    const small = keys.filter((key) => !key.matches(".line,.said") && (key.offsetHeight < least || key.offsetWidth < least - 24));
-    return small.map((key) => `${key.innerText.replaceAll("\n", " ")} ${key.offsetWidth}x${key.offsetHeight}`);
-  }, targets);
-  for (const words of small) wrong.push(`${place}: too small for a glove: ${words}`);
-  const wide = await phone.page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
-  if (wide > 0) wrong.push(`${place}: ${wide} px wider than the phone`);
-}
 
 // Every screen that a visit goes through.
 async function walk(phone, see) {

@@ -1,11 +1,8 @@
 // The supervisor's day in a real browser: settling, signing, reports, at a desk and on a phone, in light and
 // dark and on paper, with a keyboard alone, without scripts, and axe on every page.
-import { createRequire } from "node:module";
-import { readFile } from "node:fs/promises";
+import { on_desk as axe_on } from "./axe.mjs";
 import { Demo, Desk } from "./desk.mjs";
 import { PHONE, check, pause } from "./kit.mjs";
-
-const axe = await readFile(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 
 async function with_desk(run, view) {
   const demo = await Demo.start();
@@ -34,26 +31,11 @@ async function all_pages(desk) {
   pages.push(...shut.slice(0, 1));
   await desk.go("/review/sites");
   const [site] = (await desk.links("/review/sites/")).filter((path) => /sites\/[a-z0-9]+$/.test(path));
-  pages.push(site, `${site}/import`, `${site}/labels`);
+  pages.push(site, `${site}/building`, `${site}/import`, `${site}/labels`);
   await desk.go(site);
   const [unit] = await desk.links("/units/");
   pages.push(unit);
   return pages.filter(Boolean);
-}
-
-async function axe_on(desk, wrong, words) {
-  // The page's own policy lets no foreign script in: axe comes through the debugger.
-  await desk.page.evaluate(`if (!window.axe) { ${axe} }`);
-  const found = await desk.page.evaluate(async () => {
-    for (const one of document.querySelectorAll("details")) one.open = true;
-    const tags = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"];
-    const result = await axe.run(document, { runOnly: tags });
-    return result.violations.map((one) => `${one.id}: ${one.nodes.length} x ${one.nodes[0].html.slice(0, 200)} (${one.nodes[0].failureSummary.split("\n").at(1) ?? ""})`);
-  });
-  const place = new URL(desk.page.url()).pathname.replace(/[a-z0-9]{13}/g, "*");
-  for (const one of found) wrong.push(`${words} ${place}: ${one}`);
-  const wide = await desk.page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
-  if (wide > 0) wrong.push(`${words} ${place}: ${wide} px wider than the screen`);
 }
 
 const told = (wrong) => check(wrong.length === 0, `\n${[...new Set(wrong)].join("\n")}`);

@@ -226,6 +226,10 @@ impl App {
             "oldkept",
             "forgas",
         ]);
+        // Work that is chosen and not entered yet is gone back to: the part was used in it.
+        if self.state.chosen("kind").is_some() {
+            return self.go(Place::Work { unit });
+        }
         self.go(Place::Unit { unit })
     }
 

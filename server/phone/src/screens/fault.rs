@@ -338,16 +338,20 @@ fn test(see: &See<'_>, table: &Table, search: &Search, offer: &Offer) -> Markup 
 
 /// The reason in words: which two it tells apart, or that it tells most for its minutes.
 fn why(see: &See<'_>, table: &Table, search: &Search, outlooks: &[Outlook], best: bool) -> String {
-    let leads: Vec<Candidate> = outlooks.iter().map(|own| own.leader.0).collect();
     let first = search.ranked.first().map(|(candidate, _)| *candidate);
-    let other = leads.iter().find(|candidate| Some(**candidate) != first);
-    let splits = match (first, other) {
-        (Some(first), Some(other)) if leads.contains(&first) => see.f(
+    let mut leads: Vec<Candidate> = outlooks.iter().map(|own| own.leader.0).collect();
+    leads.dedup();
+    // The one that leads now is named first where it may go on leading.
+    leads.sort_by_key(|candidate| Some(*candidate) != first);
+    leads.dedup();
+    let splits = match *leads.as_slice() {
+        [one] if Some(one) == first => {
+            see.f("Whatever it shows, {} stays ahead; it says how far.", &[named(see, table, one)])
+        }
+        [one, other, ..] => see.f(
             "It can turn the order: {} or {} would lead after it.",
-            &[named(see, table, first), named(see, table, *other)],
+            &[named(see, table, one), named(see, table, other)],
         ),
-        (Some(first), _) => see
-            .f("Whatever it shows, {} stays ahead; it says how far.", &[named(see, table, first)]),
         _ => String::new(),
     };
     let most = if best {
