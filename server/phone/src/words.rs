@@ -229,6 +229,7 @@ mod tests {
                 if head.starts_with('"') || head.starts_with("if ") {
                     let own = literals.iter().take(take).skip(1).step_by(2);
                     let quotes = |text: &&str| {
+                        let text = text.replace("\\u{2019}", "\u{2019}");
                         text.replace("\\u{201c}", "\u{201c}").replace("\\u{201d}", "\u{201d}")
                     };
                     found.extend(own.map(quotes));

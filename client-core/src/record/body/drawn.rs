@@ -65,7 +65,7 @@ impl Drawn {
                     n += 1;
                     n % 2 == 1
                 });
-                points.extend(last.filter(|_| n % 2 == 0));
+                points.extend(last.filter(|_| n.is_multiple_of(2)));
             }
         }
     }

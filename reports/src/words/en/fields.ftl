@@ -71,6 +71,7 @@ field-plate_orifice = plate main orifice
 field-plate_orifice_count = plate main orifices, number
 field-plate_volts = plate volts
 field-plate_amps = plate amps
+field-plate_year = plate year of make
 field-plate_supply = electrical supply
 field-plate_altitude_min = plate altitude, least
 field-plate_altitude_max = plate altitude, most

@@ -71,6 +71,7 @@ field-plate_orifice = orificio principal, placa
 field-plate_orifice_count = orificios principales, placa, número
 field-plate_volts = tensión, placa
 field-plate_amps = corriente, placa
+field-plate_year = año de fabricación, placa
 field-plate_supply = alimentación eléctrica
 field-plate_altitude_min = altitud, placa, mínimo
 field-plate_altitude_max = altitud, placa, máximo

@@ -71,6 +71,7 @@ field-plate_orifice = gicleur principal, plaque
 field-plate_orifice_count = gicleurs principaux, plaque, nombre
 field-plate_volts = tension, plaque
 field-plate_amps = courant, plaque
+field-plate_year = année de fabrication, plaque
 field-plate_supply = alimentation électrique
 field-plate_altitude_min = altitude, plaque, minimum
 field-plate_altitude_max = altitude, plaque, maximum
