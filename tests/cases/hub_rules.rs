@@ -406,3 +406,45 @@ fn what_was_made_under_a_wrong_clock_is_noted() {
         assert_eq!(notes(&yard), wanted, "{ahead} s ahead");
     }
 }
+
+/// What waits is sealed into a request that somebody else sends when a signal comes back.
+#[test]
+fn a_prepared_request_arrives_whenever_it_is_sent_and_never_twice() {
+    let mut yard = Yard::new(24);
+    let mut boss = yard.join("Oriane", Role::Supervisor, None);
+    begin(&mut boss, SITE);
+    exchange(&mut boss, &mut yard.hub, NOW, NOW, vec![]).unwrap();
+    let count = |yard: &Yard, note: bool| {
+        let log = yard.hub.log().after(SITE, 0, usize::MAX).unwrap();
+        let is = |one: &server::log::Arrival| matches!(one, server::log::Arrival::Note(_)) == note;
+        log.iter().filter(|one| is(&one.arrival)).count()
+    };
+    let wish = client_core::device::Wish { clock: NOW, today: 0 };
+    assert_eq!(boss.prepared_request(wish).unwrap(), None, "nothing waits");
+    enter(&mut boss, SITE, 350);
+    let (before, notes) = (count(&yard, false), count(&yard, true));
+    let prepared = boss.prepared_request(wish).unwrap().unwrap();
+    // Sent five hours later, twice: taken once, and nobody's clock is called wrong for it.
+    for _ in 0..2 {
+        yard.hub.exchange(NOW + 18_000, &[&prepared]).pop().unwrap().unwrap();
+        assert_eq!(count(&yard, false), before + 1);
+    }
+    assert_eq!(count(&yard, true), notes);
+    // The device learns it by its next exchange, which brings the same once more.
+    assert_eq!(boss.unsent_entries(SITE).unwrap(), 1);
+    exchange(&mut boss, &mut yard.hub, NOW + 18_100, NOW + 18_100, vec![]).unwrap();
+    assert_eq!(boss.unsent_entries(SITE).unwrap(), 0);
+    assert_eq!(count(&yard, false), before + 1);
+    // One that a later request has overtaken brings nothing, and one whose clock is ahead is noted.
+    enter(&mut boss, SITE, 351);
+    let old = boss.prepared_request(wish).unwrap().unwrap();
+    exchange(&mut boss, &mut yard.hub, NOW + 18_200, NOW + 18_200, vec![]).unwrap();
+    let now = count(&yard, false);
+    yard.hub.exchange(NOW + 18_300, &[&old]).pop().unwrap().unwrap();
+    assert_eq!((count(&yard, false), count(&yard, true)), (now, notes));
+    enter(&mut boss, SITE, 352);
+    let wish = client_core::device::Wish { clock: NOW + 30_000, today: 0 };
+    let ahead = boss.prepared_request(wish).unwrap().unwrap();
+    yard.hub.exchange(NOW + 18_400, &[&ahead]).pop().unwrap().unwrap();
+    assert_eq!((count(&yard, false), count(&yard, true)), (now + 1, notes + 1));
+}

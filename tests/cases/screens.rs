@@ -191,6 +191,36 @@ fn what_is_typed_survives_a_program_that_dies() {
     assert_eq!(hand.page(), before);
 }
 
+/// The copy beside the store keeps what is typed: another store takes it back.
+#[test]
+fn keys_that_were_typed_come_back_out_of_their_copy() {
+    let mut hand = at_the_units(13);
+    hand.tap(&format!("go unit {UNIT}"));
+    hand.press("Take FOUND");
+    hand.press("So it is");
+    let before = hand.app.typed_changed();
+    hand.digits("12");
+    assert!(hand.app.typed_changed() > before, "a key makes the copy old");
+    hand.tap_with("home", &[("note", "belt lo")]);
+    let copy = hand.app.typed_copy().unwrap();
+    assert!(phone::app::typed_is_whole(&copy));
+    let mut again = at_the_units(13);
+    for bent in [&copy[..copy.len() - 1], &copy[1..], b"", b"DRIPTYP1 and no more"] {
+        assert!(!phone::app::typed_is_whole(bent));
+        assert!(!again.app.take_typed(bent).unwrap());
+    }
+    assert!(again.app.take_typed(&copy).unwrap());
+    again.tap(&format!("go stop {UNIT} as_found 0"));
+    assert!(again.page().contains(">12</b>"), "{}", again.page());
+    again.tap(&format!("go notes {UNIT}"));
+    assert!(again.page().contains("belt lo"), "{}", again.page());
+    // What is typed since is not replaced.
+    again.tap_with("home", &[("note", "belt tight")]);
+    assert!(again.app.take_typed(&copy).unwrap());
+    again.tap(&format!("go notes {UNIT}"));
+    assert!(again.page().contains("belt tight"), "{}", again.page());
+}
+
 #[test]
 fn a_slip_is_asked_about_and_may_stand() {
     let mut hand = at_the_units(3);

@@ -6,7 +6,7 @@ use super::standing::{self, Following};
 use super::{Device, DeviceError};
 use crate::exchange::delivery::Delivery;
 use crate::exchange::frame::{
-    self, COUNTER_SAID_MAX, Ladder, PATH, PersonRow, SignedNote, SitePack, Step as Rung,
+    self, Ask, COUNTER_SAID_MAX, Ladder, PATH, PersonRow, SignedNote, SitePack, Step as Rung,
 };
 use crate::exchange::pack::{pack, pack_plain};
 use crate::exchange::place;
@@ -60,6 +60,20 @@ impl Device {
         let standing = self.stand(talk, wish)?;
         let ask = frame::encode(&talk.ask(standing));
         Ok(self.signed_request(PATH, wish.clock, &ask))
+    }
+
+    /// A request with what waits, to lie outside until a signal comes back and be sent by somebody who cannot
+    /// read the store. Seals what is unsent first; none when nothing waits. It counts like any other: once a
+    /// later one has arrived the hub takes nothing from it, and what both bring it keeps once. Its reply is
+    /// nobody's, and nothing counts as on the hub before the next exchange has heard it.
+    pub fn prepared_request(&mut self, wish: Wish) -> Result<Option<Vec<u8>>, DeviceError> {
+        let mut talk = Talk::new(vec![]);
+        let standing = self.stand(&talk, wish)?;
+        if standing.packs.is_empty() {
+            return Ok(None);
+        }
+        let ask = Ask { prepared: Some(true), ..talk.ask(standing) };
+        Ok(Some(self.signed_request(PATH, wish.clock, &frame::encode(&ask))))
     }
 
     /// Any request that the hub takes from enrolled devices, as it travels: an exchange, an order of the

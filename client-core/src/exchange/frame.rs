@@ -248,6 +248,10 @@ pub struct Ask {
     /// Notes of the company's log that the hub has lost: certificates and revocations, as it signed them.
     #[n(10)]
     pub notes: Option<Vec<SignedNote>>,
+    /// True: made to be sent when a signal comes back. It may arrive long after it was made, so that its clock
+    /// being behind says nothing about the device's.
+    #[n(11)]
+    pub prepared: Option<bool>,
 }
 
 /// A note of the hub, handed back to it.

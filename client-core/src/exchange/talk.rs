@@ -126,6 +126,7 @@ impl Talk {
             wanted: some(wanted.collect()),
             people: some(standing.people),
             notes: some(standing.notes),
+            prepared: None,
             by_rows: if in_full || offering { some(standing.by_rows) } else { None },
         }
     }

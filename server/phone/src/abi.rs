@@ -261,6 +261,26 @@ impl Phone {
         self.app.exchange_request(moment(secs, offset_min)).map_err(words)
     }
 
+    /// A request with what waits, for later; empty when nothing waits.
+    pub fn prepared_request(&mut self, secs: f64, offset_min: i32) -> Result<Vec<u8>, JsError> {
+        self.app.prepared_request(moment(secs, offset_min)).map_err(words)
+    }
+
+    /// A copy of what is typed and not entered.
+    pub fn typed_copy(&self) -> Result<Vec<u8>, JsError> {
+        self.app.typed_copy().map_err(words)
+    }
+
+    /// Another number whenever the last copy of what is typed has become old.
+    pub fn typed_changed(&self) -> u32 {
+        self.app.typed_changed()
+    }
+
+    /// Takes back what was typed, out of a copy; false when the copy is not whole.
+    pub fn take_typed(&mut self, copy: &[u8]) -> Result<bool, JsError> {
+        self.app.take_typed(copy).map_err(words)
+    }
+
     /// Takes a reply in; true asks for another request.
     pub fn exchange_reply(
         &mut self,
@@ -374,6 +394,12 @@ pub fn join_store(handle: Handle, kept: &[u8], reply: &[u8]) -> Result<String, J
 #[wasm_bindgen]
 pub fn hand_over_of(copy: &[u8]) -> Result<Vec<u8>, JsError> {
     client_core::device::hand_over_of(copy, random()).map_err(words)
+}
+
+/// Whether a copy of what was typed is whole.
+#[wasm_bindgen]
+pub fn typed_is_whole(copy: &[u8]) -> bool {
+    crate::app::typed_is_whole(copy)
 }
 
 /// A screen from before there is a device.

@@ -11,6 +11,7 @@ mod lists;
 mod phone;
 mod photo;
 pub mod state;
+mod typed;
 mod unit;
 mod visit;
 
@@ -19,6 +20,7 @@ pub use exchange::ExchangeFailed;
 pub use fault::NOTHING;
 pub use hazard::ISOLATIONS;
 pub use photo::{LARGE, hash_of, photo_name};
+pub use typed::is_whole as typed_is_whole;
 
 use std::collections::BTreeMap;
 
@@ -99,6 +101,7 @@ pub struct App {
     file: Option<Vec<u8>>,
     stuck: bool,
     changed: u32,
+    typed: u32,
 }
 
 /// What is only in memory, carried over while the store is opened again.
@@ -135,6 +138,7 @@ impl App {
             file: None,
             stuck: false,
             changed: 0,
+            typed: 0,
         };
         app.choose_visit()?;
         if app.state.stack.is_empty() {
@@ -410,6 +414,7 @@ impl App {
         if self.device.draft(PLACE)?.as_deref() == Some(&bytes) {
             return Ok(());
         }
+        self.typed += 1;
         self.device.put_draft(PLACE, &bytes)
     }
 

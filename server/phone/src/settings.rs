@@ -48,6 +48,9 @@ pub struct Settings {
     /// When an exchange last went through, seconds since 1970.
     #[n(10)]
     pub exchanged: Option<i64>,
+    /// How far this phone's clock was ahead of the hub's then, in seconds.
+    #[n(11)]
+    pub ahead_s: Option<i64>,
 }
 
 impl Settings {

@@ -61,6 +61,7 @@ function heard(message) {
   if (message.joined) navigator.storage?.persist?.();
   if (message.unsent !== undefined) renewWhenSafe();
   if (message.file) share(message.file, message.name);
+  if (message.waits) sendLater();
   if (message.failed) failed(message.failed);
 }
 
@@ -94,9 +95,12 @@ function draw(page) {
   template.innerHTML = policy.createHTML(page);
   const next = template.content.firstElementChild;
   const face = document.getElementById("face");
-  // What is being typed stays; a key that has the focus is drawn anew like any other.
+  // Another screen takes the place of the one before. The same one is changed where it differs: what is being
+  // typed stays; a key that has the focus is drawn anew like any other.
+  const another = next.querySelector("main")?.dataset.place !== place;
   const typing = document.activeElement?.matches("input,textarea") ?? false;
-  Idiomorph.morph(face, next, { morphStyle: "outerHTML", ignoreActiveValue: typing });
+  if (another) face.replaceWith(next);
+  else Idiomorph.morph(face, next, { morphStyle: "outerHTML", ignoreActiveValue: typing });
   const now = document.getElementById("face");
   document.documentElement.className = now.className;
   document.documentElement.lang = now.lang;
@@ -109,6 +113,7 @@ function draw(page) {
     renewWhenSafe();
   }
   tick();
+  abilities();
   blobs();
   storage();
   const key = now.querySelector("[data-say=install]");
@@ -260,6 +265,21 @@ function penned(event) {
   pen.pad.querySelector("path").setAttribute("d", path.join(""));
 }
 
+// --- what this browser can and cannot ---
+
+const can = { sync: "SyncManager" in window, wake: "wakeLock" in navigator };
+function abilities() {
+  for (const line of document.querySelectorAll("[data-can]")) line.hidden = !can[line.dataset.can];
+  for (const line of document.querySelectorAll("[data-cannot]")) line.hidden = can[line.dataset.cannot];
+}
+
+// The browser wakes the service worker when a signal comes back, also with the app closed.
+async function sendLater() {
+  const shell = await navigator.serviceWorker?.getRegistration();
+  await shell?.sync?.register("send").catch(() => (can.sync = false));
+  abilities();
+}
+
 // --- time ---
 
 // Timers that have buzzed already, by the second at which they were over. One that was over before the page
@@ -294,11 +314,13 @@ async function stayAwake() {
       awake = (await navigator.wakeLock?.request("screen")) ?? null;
       awake?.addEventListener("release", () => (awake = null));
     } catch {
-      // The battery is low, or the browser has none: the timer still counts.
+      // The battery is low, or it is not allowed: the timer still counts, and the screen says so.
+      can.wake = false;
+      abilities();
     }
   }
 }
-setInterval(stayAwake, 5000);
+setInterval(stayAwake, 2000);
 
 // --- effects ---
 
@@ -408,7 +430,8 @@ window.addEventListener("hashchange", () => {
 // --- coming and going ---
 
 document.addEventListener("visibilitychange", () => {
-  if (document.visibilityState === "visible" && opened && !quiet()) send({ kind: "exchange" });
+  if (!opened || quiet()) return;
+  send({ kind: document.visibilityState === "visible" ? "exchange" : "leave" });
 });
 window.addEventListener("online", () => opened && !quiet() && send({ kind: "exchange" }));
 window.addEventListener("pagehide", () => send({ kind: "close" }));
@@ -442,6 +465,7 @@ async function shell() {
       renewWhenSafe();
     }
     if (event.data?.using && renewing) location.reload();
+    if (event.data?.sent && opened && !quiet() && document.visibilityState === "visible") send({ kind: "exchange" });
   });
   const registered = await navigator.serviceWorker.register(policy.createScriptURL("offline.js"));
   registered.update().catch(() => {});

@@ -1,12 +1,16 @@
 // Holds the program and its file. One window at a time: first the lock, then the file.
 // Nothing is decided here: taps, replies and bytes are carried in, pages and requests out.
-import init, { Phone, early_page, hand_over_of, join_begin, join_request, join_store } from "./phone.js";
+import init, { Phone, early_page, hand_over_of, join_begin, join_request, join_store, typed_is_whole } from "./phone.js";
 
 const STORE = "dripleg.store";
 const MAKING = "dripleg.making";
 const JOINING = "dripleg.joining";
 const COPY = "dripleg.copy";
 const RESCUED = "dripleg.rescued";
+const TYPED = "dripleg.typed";
+const RETYPED = "dripleg.retyped";
+const WAITING = "waiting";
+const PREPARED = "prepared";
 const TAKING = "dripleg.taking";
 const LOCK = "dripleg-store";
 const asks = new BroadcastChannel("dripleg");
@@ -219,15 +223,32 @@ async function copy() {
   copied = now;
 }
 
-// The hand-over file of the newest copy that is whole; null when there is none.
-async function outOfCopies() {
+// What is typed and not entered is copied likewise, after every key: it is small.
+let typed = null;
+let typedSide = 0;
+async function copyTyped() {
+  if (!phone || phone.typed_changed() === typed) return;
+  const now = phone.typed_changed();
+  const bytes = run(() => phone.typed_copy());
+  if (!bytes) return;
+  typedSide = 1 - typedSide;
+  await writeAll(root, `${TYPED}.${typedSide}`, bytes);
+  typed = now;
+}
+
+// The files of a copy, the newest first.
+async function newestFirst(name) {
   const files = [];
   for (const own of [0, 1]) {
-    const file = await fileHandle(`${COPY}.${own}`, false);
+    const file = await fileHandle(`${name}.${own}`, false);
     if (file) files.push(await file.getFile());
   }
-  files.sort((one, other) => other.lastModified - one.lastModified);
-  for (const file of files) {
+  return files.sort((one, other) => other.lastModified - one.lastModified);
+}
+
+// The hand-over file of the newest copy that is whole; null when there is none.
+async function outOfCopies() {
+  for (const file of await newestFirst(COPY)) {
     try {
       const bytes = new Uint8Array(await file.arrayBuffer());
       return run(() => hand_over_of(bytes));
@@ -240,6 +261,11 @@ async function outOfCopies() {
 
 // What was rescued out of a damaged store is taken in as from another phone, once its buildings are here.
 async function bringBack() {
+  const keys = await readAll(RETYPED);
+  if (keys && phone) {
+    run(() => phone.take_typed(keys));
+    await remove(RETYPED);
+  }
   const bytes = await readAll(RESCUED);
   if (!bytes || !phone) return false;
   if (!run(() => phone.take_in(bytes, ...now()))) return false;
@@ -332,10 +358,12 @@ async function exchange() {
       if (!again) break;
     }
     listen();
+    if (run(() => phone.unsent()) === 0) await forget();
     if (await bringBack()) more = true;
   } catch (wrong) {
     const signal = wrong instanceof TypeError || ["TimeoutError", "AbortError"].includes(wrong.name);
     phone?.exchange_failed(signal ? "no signal" : words(wrong));
+    if (signal) await prepare().catch((wrong) => console.error(words(wrong)));
   } finally {
     exchanging = false;
     show();
@@ -343,6 +371,24 @@ async function exchange() {
   }
   if (more) await exchange();
   else photos();
+}
+
+// What waits, as a request that the service worker sends when a signal comes back though the app is closed. It
+// cannot read the store, so the request lies where it finds it. Nothing here says that it has arrived: the next
+// exchange does.
+async function prepare() {
+  if (!phone || hushed) return;
+  const request = run(() => phone.prepared_request(...now()));
+  if (!request) return;
+  if (!request.length) return forget();
+  const shelf = await caches.open(WAITING);
+  await shelf.put(PREPARED, new Response(request));
+  postMessage({ waits: true });
+}
+
+async function forget() {
+  const shelf = await caches.open(WAITING);
+  await shelf.delete(PREPARED);
 }
 
 // The bell: a signed request whose answer stays open and says when a site has news.
@@ -532,6 +578,9 @@ async function handle(message) {
       else early("damaged", "nothing is waiting to be sent in the copy");
       break;
     }
+    case "leave":
+      if (!exchanging) await prepare();
+      break;
     case "close":
       letGo();
       postMessage({ closed: true });
@@ -544,6 +593,12 @@ async function handle(message) {
 async function mend() {
   const bytes = await outOfCopies();
   if (bytes) await writeAll(root, RESCUED, bytes);
+  for (const file of await newestFirst(TYPED)) {
+    const keys = new Uint8Array(await file.arrayBuffer());
+    if (!run(() => typed_is_whole(keys))) continue;
+    await writeAll(root, RETYPED, keys);
+    break;
+  }
   await rename(STORE, `damaged-${Date.now()}.store`);
   await remove(`${COPY}.0`);
   await remove(`${COPY}.1`);
@@ -557,6 +612,8 @@ function hush() {
   talking = new AbortController();
   bell?.abort();
   bell = null;
+  // Nor does anything go out by itself later.
+  forget().catch((wrong) => console.error(words(wrong)));
 }
 
 onmessage = (event) => {
@@ -565,6 +622,7 @@ onmessage = (event) => {
   queue = queue
     .then(() => handle(event.data))
     .then(() => (phone?.stuck() ? again() : undefined))
+    .then(copyTyped)
     .then(copy)
     .catch((wrong) => {
       console.error(words(wrong));

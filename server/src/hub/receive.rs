@@ -58,6 +58,15 @@ pub struct Received {
     pub notes_taken: bool,
 }
 
+impl Received {
+    /// How far the device's clock is ahead of the hub's, when the request tells. One that was prepared has
+    /// waited nobody knows how long: it tells only that a clock is ahead.
+    fn ahead_s(&self, now: i64) -> Option<i64> {
+        let ahead_s = self.ask.clock.saturating_sub(now);
+        (self.ask.prepared != Some(true) || ahead_s > 0).then_some(ahead_s)
+    }
+}
+
 /// What the requests that are answered together bring.
 #[derive(Debug, Default)]
 pub(super) struct Batch {
@@ -91,9 +100,10 @@ impl Hub {
         if received.stale {
             return Ok(received);
         }
+        let ahead_s = received.ahead_s(now);
         let seen = self.seen.entry(device).or_default();
         seen.at = now;
-        seen.ahead_s = received.ask.clock.saturating_sub(now);
+        seen.ahead_s = ahead_s.unwrap_or(seen.ahead_s);
         if let Some(notes) = received.ask.notes.take() {
             if self.access.device(device).is_some_and(|enrolled| enrolled.revoked.is_none()) {
                 self.notes_again(&notes)?;
@@ -169,9 +179,9 @@ impl Hub {
         let (site, from, nonce) = (head.site, head.device, head.nonce);
         self.chain_break(&delivery, batch);
         // What a relay or a colleague carries says nothing about the clock it was made under.
-        let ahead_s = received.ask.clock.saturating_sub(now);
-        let wrong = from == received.device && ahead_s.saturating_abs() > CLOCK_NOTED_S;
-        let span = if wrong { span(&delivery, ahead_s) } else { None };
+        let ahead_s = received.ahead_s(now).filter(|_| from == received.device);
+        let wrong = ahead_s.filter(|ahead_s| ahead_s.saturating_abs() > CLOCK_NOTED_S);
+        let span = wrong.and_then(|ahead_s| span(&delivery, ahead_s));
         received.own.insert(id);
         received.brought = true;
         batch.ids.insert((site, id));

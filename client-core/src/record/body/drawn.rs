@@ -63,7 +63,7 @@ impl Drawn {
                 let mut n = 0_usize;
                 points.retain(|_| {
                     n += 1;
-                    n % 2 == 1
+                    !n.is_multiple_of(2)
                 });
                 points.extend(last.filter(|_| n.is_multiple_of(2)));
             }

@@ -25,6 +25,86 @@ async function timed(phone, tap) {
   );
 }
 
+// Plays one visit of the scenario with the keys of the screens; taps and texts of each unit, then of the rest.
+// Two people did it: here all of it goes through one phone.
+async function visit(phone, scenario, id) {
+  const of = (list, no) => scenario[list].filter((one) => one.visit === id && one.appliance === no);
+  const units = [...new Set(scenario.checks.filter((one) => one.visit === id).map((one) => one.appliance))];
+  const counted = [];
+  let texts = 0;
+  const type = async (name, text) => {
+    texts += 1;
+    await phone.type(name, text);
+  };
+  // The unit that was shut down then has been replaced since: its successor stands in for it.
+  const today = await phone.page.evaluate(() => [...document.querySelectorAll("#face .tile .n")].map((own) => own.innerText));
+  for (const no of units) {
+    const [before, written] = [phone.taps, texts];
+    await phone.unit(today.includes(no) ? no : `${no}B`);
+    await begin(phone, "Take FOUND");
+    await round(phone);
+    const advised = of("advisories", no).some((one) => one.severity === "shut_down");
+    for (const finding of of("findings", no)) {
+      await phone.tap("go found");
+      await phone.click(`[data-tap^="cause "][data-tap$=" ${finding.cause}"]`);
+      await phone.tap("foundit");
+      await phone.at("work");
+      await phone.back();
+    }
+    if (!advised) {
+      for (const action of of("actions", no)) {
+        if (!(await phone.place()).startsWith("work")) {
+          if (!(await phone.place()).startsWith("found")) await phone.tap("go found");
+          await phone.tap("go work");
+        }
+        await phone.tap(`kind ${action.kind}`);
+        await phone.tap("touch ");
+        await phone.tap("didit");
+        await phone.at("unit");
+      }
+      await begin(phone, "Take LEFT");
+      await round(phone);
+      await phone.tap("go checks");
+    } else {
+      await toUnit(phone);
+      await phone.tap("go shutdown");
+      await type("reason", "exchanger open, CO in the room");
+      await phone.tap("isolate gas_cock_closed");
+      await phone.tap("isolate disconnect_locked");
+      await type("lock", "14");
+      await type("told", "customer contact");
+      await phone.tap("putshutdown");
+      await phone.at("told");
+      await type("told", "customer contact");
+      await phone.tap("choose decision accepted");
+      await phone.tap("puttold");
+      await phone.at("unit");
+      await phone.tap("go more");
+      await phone.tap("go checks");
+    }
+    for (const check of of("checks", no)) {
+      const key = `[data-tap^="check "][data-tap$=" ${check.item} ${check.result}"]`;
+      if (await phone.page.$(`#face ${key}`)) await phone.click(key);
+    }
+    await phone.tap("done");
+    await phone.at("units");
+    counted.push([no, phone.taps - before, texts - written]);
+  }
+  const [before, written] = [phone.taps, texts];
+  await phone.tap("go sign");
+  await phone.tap("go hours");
+  for (const _ of scenario.labour.filter((one) => one.visit === id)) await phone.tap("labour ");
+  await phone.home();
+  counted.push(["hours and the way to the signature", phone.taps - before, texts - written]);
+  return counted;
+}
+
+// Back to the unit's own screen, as hands go there.
+async function toUnit(phone) {
+  for (let n = 0; n < 6 && !(await phone.place()).startsWith("unit "); n += 1) await phone.back();
+  await phone.at("unit");
+}
+
 async function slow(phone) {
   const session = await phone.page.createCDPSession();
   await session.send("Emulation.setCPUThrottlingRate", { rate: SLOWER });
@@ -103,6 +183,13 @@ try {
   const both = (all) => `${ms(SLOWER * at(all, 0.5))} / ${ms(SLOWER * at(all, 0.95))}`;
   line(`next test answered, times ${SLOWER}, median / 95th of ${next.length}`, both(next));
   line(`a result entered and the next test answered, times ${SLOWER}, median / 95th`, both(entered));
+
+  // The scenario's second visit as a whole, unit by unit, with what it says was found and done.
+  const scenario = JSON.parse(await readFile(process.env.DRIPLEG_SCENARIO, "utf8"));
+  const second = await visit(phone, scenario, "V-2");
+  for (const [no, taps, texts] of second) line(`taps, second visit, ${no}`, `${taps} and ${texts} short texts`);
+  const sum = (at) => second.reduce((all, one) => all + one[at], 0);
+  line(`taps, the second visit as a whole: ${second.length - 1} units`, `${sum(1)} and ${sum(2)} short texts`);
 
   // Times, the window slowed down.
   await slow(phone);

@@ -162,6 +162,24 @@ export async function a_damaged_file_is_seen_and_loses_no_unsent_work(hub, phone
   }
 }
 
+export async function a_damaged_file_loses_no_key_that_was_typed(hub, phones) {
+  const phone = await one(hub, phones);
+  await phone.unit("UH-03");
+  await begin(phone, "Take FOUND");
+  await phone.digits("12");
+  await pause(300);
+  await tamper(phone, "cut");
+  await phone.open();
+  await phone.at("damaged");
+  await phone.click("[data-say=mend]");
+  await phone.at("join");
+  await phone.join("Ilse");
+  await phone.today();
+  await phone.unit("UH-03");
+  await begin(phone, "Take FOUND");
+  await phone.sees("12");
+}
+
 // Digits are durable one by one: whatever the screen showed before the program died is there again.
 export async function killed_again_and_again(hub, phones) {
   const rounds = Number(process.env.DRIPLEG_KILLS ?? 15);

@@ -38,6 +38,7 @@ fn script(top: &Path, script: &str, words: &[&str]) -> Result<(), Wrong> {
     command.env("DRIPLEG_HUB_PROGRAM", hub).env("DRIPLEG_BUNDLE", files);
     command.env("DRIPLEG_GUIDE", top.join("docs/guides/pictures"));
     command.env("DRIPLEG_PICTURES", top.join("target/phone-pictures"));
+    command.env("DRIPLEG_SCENARIO", top.join("tests/fixtures/demo/scenario.json"));
     let outcome = command.status()?;
     if outcome.success() { Ok(()) } else { Err(format!("{script} failed in the browser").into()) }
 }

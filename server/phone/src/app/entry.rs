@@ -133,6 +133,7 @@ impl App {
 
     fn keep_typing(&mut self, at: At) -> Result<(), DeviceError> {
         let name = typing_name(at.unit, at.phase);
+        self.typed += 1;
         self.state.typing.figures.retain(|_, typed| !typed.is_empty() || typed.minus);
         if self.state.typing.figures.is_empty() {
             return self.device.drop_draft(&name);

@@ -4,6 +4,7 @@ use client_core::device::{DeviceError, Wish};
 use client_core::exchange::bell::{BellAsk, PATH as BELL};
 use client_core::exchange::frame;
 use client_core::exchange::talk::{Next, Talk};
+use client_core::record::mark::CLOCK_SHOWN_S;
 use client_core::record::value::Moment;
 
 use super::state::Exchanging;
@@ -33,6 +34,18 @@ impl App {
         self.state.exchanging = Exchanging::Runs { rounds: talk.rounds() };
         self.talk = Some(talk);
         request
+    }
+
+    /// A request with what waits, for the browser to send when a signal comes back though the program is
+    /// closed; empty when nothing waits. Not where the clock is known to be wrong: the hub could not tell
+    /// that from a request which has waited.
+    pub fn prepared_request(&mut self, now: Moment) -> Result<Vec<u8>, DeviceError> {
+        if self.talk.is_some() || self.set.ahead_s.is_some_and(|ahead| ahead.abs() > CLOCK_SHOWN_S)
+        {
+            return Ok(vec![]);
+        }
+        let wish = Wish { clock: now.secs, today: now.day().0 };
+        Ok(self.device.prepared_request(wish)?.unwrap_or_default())
     }
 
     /// Takes a reply in. True: ask again.
@@ -65,6 +78,7 @@ impl App {
             Exchanging::Done
         };
         self.set.exchanged = Some(self.now.secs);
+        self.set.ahead_s = self.report.ahead_s.or(self.set.ahead_s);
         self.changed += 1;
         if self.unsent()? == 0 {
             self.set.unsent_since = None;

@@ -6,8 +6,10 @@ use client_core::device::DeviceError;
 use client_core::record::code::Role;
 use client_core::record::doc_id::{DocId, DocKind};
 use client_core::record::field::{FieldValue, Of};
-use client_core::record::id::{ApplianceId, PersonId};
+use client_core::record::id::{ApplianceId, PersonId, SiteId, VisitId};
 use client_core::record::instrument::instruments;
+use client_core::record::row::{self, VisitRow};
+use client_core::store::{Get as _, Table};
 
 use super::App;
 use crate::see::{Book, Building, Lists};
@@ -29,11 +31,13 @@ impl App {
             self.set.visit = None;
         }
         let Some(site) = self.set.site else { return Ok(()) };
-        let visits = self.device.visits(site)?;
-        let kept = self.set.visit.is_some_and(|visit| visits.iter().any(|one| one.id == visit));
-        if kept {
+        // A building has thousands of visits after some years: the one in hand is looked up alone.
+        if let Some(visit) = self.set.visit
+            && self.visit_row(site, visit)?.is_some()
+        {
             return Ok(());
         }
+        let visits = self.device.visits(site)?;
         let open = visits
             .iter()
             .filter(|visit| !visit.row.signed.iter().any(|signed| signed.role == Role::Supervisor));
@@ -43,6 +47,13 @@ impl App {
             self.keep_settings()?;
         }
         Ok(())
+    }
+
+    /// The row of one visit.
+    fn visit_row(&self, site: SiteId, visit: VisitId) -> Result<Option<VisitRow>, DeviceError> {
+        let read = self.device.store().read()?;
+        let stored = read.get(Table::Rows, &row::visit_key(site, Some(visit)))?;
+        Ok(stored.and_then(|bytes| row::decode(&bytes)))
     }
 
     pub(super) fn lists(&mut self, place: &Place) -> Result<Lists, DeviceError> {
@@ -82,12 +93,7 @@ impl App {
                 | Place::Differ {}
         ) {
             lists.sheets = self.device.sheets(site, visit)?;
-            let visits = self.device.visits(site)?;
-            lists.visit = visits
-                .into_iter()
-                .find(|one| one.id == visit)
-                .map(|one| one.row)
-                .unwrap_or_default();
+            lists.visit = self.visit_row(site, visit)?.unwrap_or_default();
             lists.plan = self.plan()?;
         }
         if matches!(place, Place::Fault { .. } | Place::Tests { .. }) {

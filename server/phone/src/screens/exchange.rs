@@ -52,6 +52,8 @@ pub fn page(see: &See<'_>, place: &Place) -> Markup {
             (read_first(see))
             (differ(see))
             (clock(see))
+            p class="dim t1" data-can="sync" hidden { (see.t("With the app closed, what waits is sent when a signal comes back. The count falls when the app is opened and has heard it from the hub.")) }
+            p class="dim t1" data-cannot="sync" hidden { (see.t("This browser sends nothing while the app is closed: open it where there is a signal.")) }
             @for building in see.lists.buildings.iter().filter(|building| building.unsent > 0) {
                 p class="dim" {
                     (building.row.name.clone().unwrap_or_default()) ": "

@@ -30,6 +30,8 @@ pub fn page(see: &See<'_>, place: &Place) -> Markup {
                     (bits::key(Deed::TimerOff { n: u8::try_from(n).unwrap_or(u8::MAX) }, see.t("Off"), ""))
                 }
             }
+            p class="dim t1" data-can="wake" hidden { (see.t("While a timer runs the screen stays on: a dark one cannot buzz.")) }
+            p class="note" data-cannot="wake" hidden { (see.t("This browser lets the screen go dark, and a dark one cannot buzz. Look at the time yourself.")) }
             h2 { (see.t("Start")) }
             div class="keys k3" {
                 @for (what, seconds, small) in OFFERED {
