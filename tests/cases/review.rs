@@ -5,6 +5,7 @@ mod building;
 mod guard;
 mod hostile;
 mod nine;
+mod passkey;
 mod pattern;
 mod report;
 mod rights;

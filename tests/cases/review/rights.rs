@@ -69,6 +69,11 @@ const TABLE: &[(&str, &str, [May; 3])] = &[
     ("post", "/review/people/code", [Yes, Yes, No]),
     ("post", "/review/people/revoke", [No, Yes, Yes]),
     ("get", "/review/quarantine", [Yes, Yes, Yes]),
+    ("get", "/review/me", [Yes, Yes, Yes]),
+    // A wrong password, an answer that was not asked for, a passkey that is not there.
+    ("post", "/review/me/passkey/begin", [Yes, Yes, Yes]),
+    ("post", "/review/me/passkey", [Yes, Yes, Yes]),
+    ("post", "/review/me/passkey/remove", [Yes, Yes, Yes]),
     ("get", "/review/audit", [Yes, Yes, Yes]),
     ("get", "/review/search", [Yes, Yes, Yes]),
 ];
@@ -93,7 +98,7 @@ fn described(firm: &mut Firm) -> Vec<(String, String)> {
 
 fn got(answer: &Answer, path: &str) -> May {
     match answer.status {
-        200 | 409 | 422 => Yes,
+        200 | 401 | 409 | 422 => Yes,
         303 => {
             let to = answer.headers["location"].to_str().unwrap();
             assert!(!to.starts_with("/review/sign-in"), "{path} leads to the door");
@@ -128,6 +133,8 @@ fn ask(firm: &Firm, desk: &mut Desk, method: &str, path: &str) -> Answer {
         ("every", "yes"),
         ("device", &device),
         ("name", "Quillhatch"),
+        ("answer", "{}"),
+        ("passkey", "x"),
         ("look", "dark"),
         ("label", "A9"),
         ("value", "words"),
