@@ -92,6 +92,7 @@ pub(super) fn router() -> Router<Shared> {
         .route("/review/people/code", post(people::code))
         .route("/review/people/revoke", post(people::revoke))
         .route("/review/quarantine", get(people::quarantine))
+        .route("/review/quarantine/word", post(people::word))
         .route("/review/audit", get(people::audit))
         .route("/review/search", get(look::search))
         .merge(api())

@@ -69,6 +69,7 @@ const TABLE: &[(&str, &str, [May; 3])] = &[
     ("post", "/review/people/code", [Yes, Yes, No]),
     ("post", "/review/people/revoke", [No, Yes, Yes]),
     ("get", "/review/quarantine", [Yes, Yes, Yes]),
+    ("post", "/review/quarantine/word", [No, Yes, Nothing]),
     ("get", "/review/me", [Yes, Yes, Yes]),
     // A wrong password, an answer that was not asked for, a passkey that is not there.
     ("post", "/review/me/passkey/begin", [Yes, Yes, Yes]),
@@ -112,7 +113,7 @@ fn got(answer: &Answer, path: &str) -> May {
 
 fn ask(firm: &Firm, desk: &mut Desk, method: &str, path: &str) -> Answer {
     let entry = EntryId { actor: ActorHalf([3; 8]), n: 1 }.to_string();
-    let unit = UNIT.to_string();
+    let (unit, site) = (UNIT.to_string(), super::SITE.to_string());
     let device = firm.ilse.identity().device().to_string();
     let fields = [
         ("key", "unit/status"),
@@ -133,6 +134,8 @@ fn ask(firm: &Firm, desk: &mut Desk, method: &str, path: &str) -> Answer {
         ("every", "yes"),
         ("device", &device),
         ("name", "Quillhatch"),
+        ("site", &site),
+        ("change", "x"),
         ("answer", "{}"),
         ("passkey", "x"),
         ("look", "dark"),

@@ -209,6 +209,11 @@ const PATHS: &[Route] = &[
         &["token", "entry", "reason", "offset"],
     ),
     get("/review/quarantine", "changes that did not pass the gate", Gives::Page),
+    form(
+        "/review/quarantine/word",
+        "say what became of a refused change",
+        &["token", "site", "change", "reason"],
+    ),
     get("/review/audit", "what was done on the pages", Gives::Page),
     get("/review/search", "search", Gives::Page),
 ];
