@@ -5,8 +5,11 @@ mod building;
 mod guard;
 mod hostile;
 mod nine;
+#[cfg(feature = "pdf")]
+mod paper;
 mod passkey;
 mod pattern;
+mod quarantine;
 mod report;
 mod rights;
 mod stories;
