@@ -1,6 +1,7 @@
 //! Who may write and read: certificates out of the company's log. `code` keeps one-time codes, `people`
 //! the directory, `counter` how far each device has counted its requests, `account` who may sign in to the
-//! pages, `audit` what was done there, `share` links that show a report, `firm` whose name stands on it.
+//! pages, `passkey` what opens them beside a password, `audit` what was done there, `share` links that show
+//! a report, `firm` whose name stands on it, `word` what was said of a change that did not pass the gate.
 //!
 //! Authority over what an entry says is judged when it is read. Here only this is decided: which key is
 //! enrolled, which sites it may follow and bring deliveries for, and whether it was revoked.
@@ -10,8 +11,10 @@ pub mod audit;
 pub mod code;
 pub mod counter;
 pub mod firm;
+pub mod passkey;
 pub mod people;
 pub mod share;
+pub mod word;
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;

@@ -9,6 +9,7 @@ pub mod history;
 pub mod home;
 pub mod import;
 pub mod labels;
+pub mod me;
 pub mod part;
 pub mod people;
 pub mod qr;
@@ -181,7 +182,7 @@ fn header(chrome: &Chrome, section: Option<Section>) -> Markup {
                     }
                 }
                 div.who {
-                    span { (name) ", " (role) }
+                    a href="/review/me" { (name) ", " (role) }
                     form method="post" action="/review/sign-out" {
                         (chrome.token_field())
                         button.line type="submit" { "Sign out" }

@@ -34,6 +34,7 @@ use crate::metrics::{Metrics, Sizes};
 use crate::quota::{Quota, Used};
 use crate::worker::{Clock, Job, Window};
 
+use pages::passkey::Asked;
 use pages::session::Sessions;
 use refusal::Refusal;
 use sender::InFlight;
@@ -51,6 +52,7 @@ pub struct App {
     strangers: Mutex<Used<String>>,
     in_flight: InFlight,
     sessions: Mutex<Sessions>,
+    asked: Mutex<Asked>,
     rules: Rules,
     clock: ClockOf,
 }
@@ -104,6 +106,7 @@ impl App {
                 rules.limits.requests_at_once_per_address,
             ),
             sessions: Mutex::default(),
+            asked: Mutex::default(),
             rules,
             clock: ClockOf(clock),
         }
@@ -115,6 +118,10 @@ impl App {
 
     fn sessions(&self) -> std::sync::MutexGuard<'_, Sessions> {
         self.sessions.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    fn asked(&self) -> std::sync::MutexGuard<'_, Asked> {
+        self.asked.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
     fn now(&self) -> i64 {

@@ -5,8 +5,12 @@ mod building;
 mod guard;
 mod hostile;
 mod nine;
+#[cfg(feature = "pdf")]
+mod paper;
+mod passkey;
 mod pattern;
 mod photos;
+mod quarantine;
 mod report;
 mod rights;
 mod stories;

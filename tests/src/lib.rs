@@ -3,6 +3,7 @@
 
 pub mod bench;
 pub mod fixture;
+pub mod gate;
 pub mod hostile;
 pub mod net;
 pub mod story;

@@ -112,6 +112,9 @@ pub struct Refusal {
     /// Reason in words.
     #[n(4)]
     pub words: String,
+    /// The device that delivered it; hubs did not say so at first.
+    #[n(5)]
+    pub device: Option<DeviceId>,
 }
 
 /// A device's clock was measured.

@@ -70,6 +70,7 @@ pub fn file(name: &str) -> Option<File> {
         "pages.css" => (CSS, STYLES.as_bytes()),
         "report.css" => (CSS, REPORT.as_bytes()),
         "pages.js" => ("text/javascript; charset=utf-8", include_bytes!("pages.js")),
+        "passkey.js" => ("text/javascript; charset=utf-8", include_bytes!("passkey.js")),
         "icon.svg" => ("image/svg+xml", include_bytes!("../../phone/static/icon.svg")),
         "fonts/hyper.woff2" => {
             ("font/woff2", include_bytes!("../../phone/static/fonts/hyper.woff2"))

@@ -2,6 +2,7 @@
 
 use maud::{Markup, html};
 
+use super::files::address;
 use super::{Chrome, page};
 
 /// Fewest characters of a password. NIST SP 800-63B-4 (2025) asks 15 where a password stands alone, and no
@@ -27,7 +28,14 @@ pub fn sign_in(chrome: &Chrome, name: &str, to: &str, wrong: Option<&str>) -> Ma
                 input name="password" type="password" autocomplete="current-password" required maxlength=(PASSWORD_MAX); }
             button.btn type="submit" { "Sign in" }
         }
+        form.narrow method="post" action="/review/sign-in/passkey" data-passkey="get" data-begin="/review/sign-in/passkey/begin" hidden {
+            input type="hidden" name="to" value=(to);
+            input type="hidden" name="answer";
+            p.note.now role="alert" data-says hidden {}
+            button.btn.q2 type="submit" { "Sign in with a passkey" }
+        }
         p { "First time here, or the password is lost? " a href="/review/join" { "Use a one-time code" } }
+        script src=(address("passkey.js")) defer {}
     };
     page(chrome, None, "Sign in", &content)
 }

@@ -100,8 +100,12 @@ pub struct Refused {
     pub reason: String,
     /// The reason in words.
     pub words: String,
-    /// The beginning of the change's hash: what tells it from others.
+    /// The change's hash: what tells it from others.
     pub change: String,
+    /// Whose device delivered it, where the hub's log says so.
+    pub person: Option<Named>,
+    /// What a supervisor said of it: in words, who, when.
+    pub word: Option<(String, Named, String)>,
 }
 
 /// Everybody.

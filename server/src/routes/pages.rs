@@ -9,6 +9,7 @@ mod files;
 mod form;
 mod hear;
 mod look;
+pub(super) mod passkey;
 mod pattern;
 mod people;
 mod report;
@@ -51,7 +52,13 @@ pub(super) fn router() -> Router<Shared> {
         .route("/review", get(look::home))
         .route("/review/sign-in", get(doors::sign_in_page).post(doors::sign_in))
         .route("/review/join", get(doors::join_page).post(doors::join))
+        .route("/review/sign-in/passkey/begin", post(passkey::begin_signing))
+        .route("/review/sign-in/passkey", post(passkey::sign_in))
         .route("/review/sign-out", post(doors::sign_out))
+        .route("/review/me", get(passkey::me))
+        .route("/review/me/passkey/begin", post(passkey::begin_adding))
+        .route("/review/me/passkey", post(passkey::add))
+        .route("/review/me/passkey/remove", post(passkey::remove))
         .route("/review/look", post(doors::look))
         .route("/review/files/{*name}", get(files::file))
         .route("/review/bell", get(hear::bell))
@@ -86,6 +93,7 @@ pub(super) fn router() -> Router<Shared> {
         .route("/review/people/code", post(people::code))
         .route("/review/people/revoke", post(people::revoke))
         .route("/review/quarantine", get(people::quarantine))
+        .route("/review/quarantine/word", post(people::word))
         .route("/review/audit", get(people::audit))
         .route("/review/search", get(look::search))
         .merge(api())

@@ -103,7 +103,7 @@ impl View {
         let write = self.store.write()?;
         let mut sessions: Vec<(ActorHalf, StoredSession)> = vec![];
         let mut refusals: Vec<Refusal> = vec![];
-        let mut batches: BTreeMap<DocId, Vec<(u64, Vec<u8>)>> = BTreeMap::new();
+        let mut batches: BTreeMap<DocId, Vec<(From, Vec<u8>)>> = BTreeMap::new();
         for stored in page {
             match &stored.arrival {
                 Arrival::Note(note) => match note_in(&write, access, site, note)? {
@@ -118,7 +118,8 @@ impl View {
                     }
                     for part in &delivery.docs {
                         let batch = batches.entry(part.doc).or_default();
-                        batch.extend(part.changes.iter().map(|change| (stored.n, change.clone())));
+                        let from = From { n: stored.n, device: delivery.head.device };
+                        batch.extend(part.changes.iter().map(|change| (from, change.clone())));
                     }
                 }
             }
@@ -127,8 +128,8 @@ impl View {
         let mut touched: BTreeSet<DocId> = BTreeSet::new();
         for (doc, changes) in batches {
             if pass_over {
-                for (n, change) in &changes {
-                    keep(&write, site, &refusal(*n, doc, change, &Turned::Stopped))?;
+                for (from, change) in &changes {
+                    keep(&write, site, &refusal(*from, doc, change, &Turned::Stopped))?;
                 }
                 continue;
             }
@@ -139,8 +140,8 @@ impl View {
                 let from = changes.iter().find(|(_, change)| {
                     client_core::gate::scan(change).is_ok_and(|scan| scan.hash == *hash)
                 });
-                if let Some((n, change)) = from {
-                    keep(&write, site, &refusal(*n, doc, change, turned))?;
+                if let Some((from, change)) = from {
+                    keep(&write, site, &refusal(*from, doc, change, turned))?;
                 }
             }
             touched.insert(doc.with_part(1));
@@ -266,6 +267,13 @@ fn cbor<T: Encode<()>>(value: &T) -> Vec<u8> {
     minicbor::to_vec(value).expect("writing to memory does not fail")
 }
 
+/// Where a change came from: the arrival, and the device that delivered it.
+#[derive(Clone, Copy)]
+struct From {
+    n: u64,
+    device: DeviceId,
+}
+
 /// What a note tells of.
 enum Told {
     Nothing,
@@ -291,7 +299,7 @@ fn note_in(write: &Write, access: &Access, site: SiteId, note: &Note) -> Result<
                 reason: refusal.reason.clone(),
                 words: refusal.words.clone(),
                 bytes: vec![],
-                device: None,
+                device: refusal.device,
                 reentered: false,
                 binding: Some(true),
             };
@@ -328,14 +336,15 @@ fn session(
     Ok(known.unwrap_or_else(|| StoredSession::new(device, nonce)))
 }
 
-fn refusal(n: u64, doc: DocId, change: &[u8], turned: &Turned) -> Refusal {
+fn refusal(from: From, doc: DocId, change: &[u8], turned: &Turned) -> Refusal {
     let hash = client_core::gate::scan(change).map_or([0; 32], |scan| scan.hash);
     Refusal {
-        n,
+        n: from.n,
         doc: doc.to_bytes(),
         change: hash,
         reason: turned.key().to_owned(),
         words: turned.to_string(),
+        device: Some(from.device),
     }
 }
 

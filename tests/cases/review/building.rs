@@ -128,10 +128,3 @@ fn what_a_revoked_key_signed_waits_until_a_supervisor_answers_for_it() {
     let papers = boss.read_doc(sheet).unwrap();
     assert!(papers.read.entries.iter().all(client_core::record::read::Entry::shown));
 }
-
-#[test]
-fn quarantine_says_what_was_refused_and_why() {
-    let Firm { hall, mut desk, .. } = firm(124);
-    let page = desk.page(&hall, "/review/quarantine");
-    assert!(page.contains("Quarantine") && page.contains("nothing"), "{page}");
-}

@@ -71,6 +71,12 @@ const TABLE: &[(&str, &str, [May; 3])] = &[
     ("post", "/review/people/code", [Yes, Yes, No]),
     ("post", "/review/people/revoke", [No, Yes, Yes]),
     ("get", "/review/quarantine", [Yes, Yes, Yes]),
+    ("post", "/review/quarantine/word", [No, Yes, Nothing]),
+    ("get", "/review/me", [Yes, Yes, Yes]),
+    // A wrong password, an answer that was not asked for, a passkey that is not there.
+    ("post", "/review/me/passkey/begin", [Yes, Yes, Yes]),
+    ("post", "/review/me/passkey", [Yes, Yes, Yes]),
+    ("post", "/review/me/passkey/remove", [Yes, Yes, Yes]),
     ("get", "/review/audit", [Yes, Yes, Yes]),
     ("get", "/review/search", [Yes, Yes, Yes]),
 ];
@@ -95,7 +101,7 @@ fn described(firm: &mut Firm) -> Vec<(String, String)> {
 
 fn got(answer: &Answer, path: &str) -> May {
     match answer.status {
-        200 | 409 | 422 => Yes,
+        200 | 401 | 409 | 422 => Yes,
         303 => {
             let to = answer.headers["location"].to_str().unwrap();
             assert!(!to.starts_with("/review/sign-in"), "{path} leads to the door");
@@ -109,7 +115,7 @@ fn got(answer: &Answer, path: &str) -> May {
 
 fn ask(firm: &Firm, desk: &mut Desk, method: &str, path: &str) -> Answer {
     let entry = EntryId { actor: ActorHalf([3; 8]), n: 1 }.to_string();
-    let unit = UNIT.to_string();
+    let (unit, site) = (UNIT.to_string(), super::SITE.to_string());
     let device = firm.ilse.identity().device().to_string();
     let fields = [
         ("key", "unit/status"),
@@ -130,6 +136,10 @@ fn ask(firm: &Firm, desk: &mut Desk, method: &str, path: &str) -> Answer {
         ("every", "yes"),
         ("device", &device),
         ("name", "Quillhatch"),
+        ("site", &site),
+        ("change", "x"),
+        ("answer", "{}"),
+        ("passkey", "x"),
         ("look", "dark"),
         ("label", "A9"),
         ("value", "words"),

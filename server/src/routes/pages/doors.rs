@@ -15,6 +15,7 @@ use super::form::{self, Form, Posted};
 use super::session::{COOKIE, LOOK_COOKIE, cookie, look as look_of, set_cookie};
 use super::wrong::{PageWrong, of_code};
 use super::{Answer, Shared, on_hub, shown};
+use crate::access::account::Account;
 use crate::hub::Joining;
 use crate::pages::Chrome;
 use crate::pages::sign_in::{self as page, PASSWORD_MAX, PASSWORD_MIN, Typed};
@@ -60,17 +61,17 @@ pub(super) async fn heavy<T: Send + 'static>(
     done.await.map_err(|_| PageWrong::Refusal(Refusal::Panicked))
 }
 
-fn chrome(headers: &HeaderMap) -> Chrome {
+pub(super) fn chrome(headers: &HeaderMap) -> Chrome {
     Chrome { look: look_of(headers), ..Chrome::default() }
 }
 
-fn with_status(mut response: Response, status: StatusCode) -> Response {
+pub(super) fn with_status(mut response: Response, status: StatusCode) -> Response {
     *response.status_mut() = status;
     response
 }
 
 /// Only paths of the pages themselves are gone to.
-fn way(to: &str) -> &str {
+pub(super) fn way(to: &str) -> &str {
     let plain = !to.contains(['\\', '\r', '\n', '\t']) && !to.contains("//");
     if plain && (to == "/review" || to.starts_with("/review/")) { to } else { "/review" }
 }
@@ -84,6 +85,53 @@ pub(super) async fn sign_in_page(
     shown(page::sign_in(&chrome(&headers), "", way(to), None))
 }
 
+/// What became of a name and a password.
+pub(super) enum Proof {
+    /// They belong together.
+    Right(Account),
+    /// They do not.
+    Wrong,
+    /// Too many wrong ones from this address or for this name.
+    TooMany,
+}
+
+/// Tries a password for a name. What came of it is counted, and written down in these words: right, wrong.
+pub(super) async fn prove(
+    app: &Shared,
+    name: &str,
+    password: &str,
+    from: &str,
+    (right, wrong): (&'static str, &'static str),
+) -> Result<Proof, PageWrong> {
+    let asked = (name.to_owned(), from.to_owned());
+    let found = on_hub(app, move |hub, now| {
+        let (name, from) = asked;
+        let may = hub.access_mut().may_sign_in(now, &from, &name);
+        let account = hub.access().account(&name).map_err(|wrong| Wrong::Turn(wrong.into()))?;
+        Ok((may, account))
+    });
+    let (may, account) = found.await?;
+    if !may {
+        return Ok(Proof::TooMany);
+    }
+    let secret = account.as_ref().map_or_else(|| NOBODY.clone(), |account| account.secret.clone());
+    let password = password.to_owned();
+    let fit = heavy(move || password.chars().count() <= PASSWORD_MAX && fits(&password, &secret));
+    let fit = fit.await?;
+    let account = account.filter(|_| fit);
+    let noted = (name.to_owned(), from.to_owned(), account.as_ref().map(|account| account.person));
+    on_hub(app, move |hub, now| {
+        let (name, from, who) = noted;
+        if who.is_none() {
+            hub.access_mut().wrong_sign_in(now, &from, &name);
+        }
+        let what = if who.is_some() { right } else { wrong };
+        hub.access().note(now, who, what, &from).map_err(|wrong| Wrong::Turn(wrong.into()))
+    })
+    .await?;
+    Ok(account.map_or(Proof::Wrong, Proof::Right))
+}
+
 /// `POST /review/sign-in`
 pub(super) async fn sign_in(
     State(app): State<Shared>,
@@ -94,48 +142,34 @@ pub(super) async fn sign_in(
     let (form, from) = form::open(&app, &peer, &headers, body).await?;
     let name = form.get("name").to_owned();
     let password: String = form.exact("password").to_owned();
-    let asked = (name.clone(), from.clone());
-    let account = on_hub(&app, move |hub, now| {
-        let (name, from) = asked;
-        let may = hub.access_mut().may_sign_in(now, &from, &name);
-        let account = hub.access().account(&name).map_err(|wrong| Wrong::Turn(wrong.into()))?;
-        Ok((may, account))
-    });
-    let (may, account) = account.await?;
     let again = |says: &str, status| {
         let to = way(form.get("to"));
         let shown = shown(page::sign_in(&chrome(&headers), &name, to, Some(says)));
         with_status(shown, status)
     };
-    if !may {
-        return Ok(again(
-            "Too many wrong passwords. Wait ten minutes.",
-            StatusCode::TOO_MANY_REQUESTS,
-        ));
-    }
-    let secret = account.as_ref().map_or_else(|| NOBODY.clone(), |account| account.secret.clone());
-    let right = heavy(move || password.chars().count() <= PASSWORD_MAX && fits(&password, &secret));
-    let right = right.await?;
-    let account = account.filter(|_| right);
-    let noted = (name.clone(), from, account.as_ref().map(|account| account.person));
-    on_hub(&app, move |hub, now| {
-        let (name, from, who) = noted;
-        let what = if who.is_some() { "signed in" } else { "was refused to sign in" };
-        if who.is_none() {
-            hub.access_mut().wrong_sign_in(now, &from, &name);
+    let said = ("signed in", "was refused to sign in");
+    let account = match prove(&app, &name, &password, &from, said).await? {
+        Proof::Right(account) => account,
+        Proof::Wrong => {
+            let says = "This name and password do not belong together.";
+            return Ok(again(says, StatusCode::UNAUTHORIZED));
         }
-        hub.access().note(now, who, what, &from).map_err(|wrong| Wrong::Turn(wrong.into()))
-    })
-    .await?;
-    let Some(account) = account else {
-        let says = "This name and password do not belong together.";
-        return Ok(again(says, StatusCode::UNAUTHORIZED));
+        Proof::TooMany => {
+            let says = "Too many wrong passwords. Wait ten minutes.";
+            return Ok(again(says, StatusCode::TOO_MANY_REQUESTS));
+        }
     };
     Ok(enter(&app, &headers, &account.sign_in, account.made, way(form.get("to"))))
 }
 
 /// Begins a session. An older one of the same browser ends: nobody keeps a token from before.
-fn enter(app: &Shared, headers: &HeaderMap, sign_in: &str, made: i64, to: &str) -> Response {
+pub(super) fn enter(
+    app: &Shared,
+    headers: &HeaderMap,
+    sign_in: &str,
+    made: i64,
+    to: &str,
+) -> Response {
     let now = app.now();
     let mut sessions = app.sessions();
     if let Some(old) = cookie(headers, COOKIE) {

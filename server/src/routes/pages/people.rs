@@ -9,7 +9,7 @@ use client_core::device::standing;
 use client_core::exchange::office::{Order, OrderReply};
 use client_core::record::code::Role;
 use client_core::record::doc_id::{DocId, DocKind};
-use client_core::record::id::{DeviceId, PersonId, SiteId};
+use client_core::record::id::{DeviceId, PersonId, SiteId, encode};
 use client_core::record::value::Moment;
 
 use super::form::Posted;
@@ -17,6 +17,7 @@ use super::look::turned;
 use super::session::Signed;
 use super::wrong::PageWrong;
 use super::{Answer, In, Shared, on_hub, shown};
+use crate::access::word::Word;
 use crate::hub::{Acting, Hub, Turn};
 use crate::log::check::{Fault, check};
 use crate::pages;
@@ -154,21 +155,72 @@ pub(super) async fn quarantine((State(app), signed): In) -> Answer {
             .collect();
         let read = hub.view_mut().store().read().map_err(turned)?;
         let all = standing::quarantine(&read).map_err(turned)?;
-        let lines = all.into_iter().filter_map(|(site, change, one)| {
+        let names = hub.names().map_err(turned)?;
+        let named = |person: PersonId| {
+            let name = names.get(&person).and_then(|row| row.name.clone());
+            Named::new(person, name.unwrap_or_else(|| person.short()))
+        };
+        let mut lines = vec![];
+        for (site, change, one) in all {
+            let Some(site_named) = sites.get(&site) else { continue };
             let (what, path) = place_of(site, &one.doc);
-            Some(Refused {
-                site: sites.get(&site)?.clone(),
+            let device = one.device.and_then(|device| hub.access().device(device));
+            let word = hub.access().word(site, &change).map_err(turned)?;
+            let said_at = |secs| at(Moment { secs, offset_min: 0 });
+            lines.push(Refused {
+                site: site_named.clone(),
                 what,
                 path,
                 reason: one.reason,
                 words: one.words,
-                change: client_core::record::id::encode(&change[..6]),
-            })
-        });
-        Ok(lines.collect::<Vec<_>>())
+                change: encode(&change),
+                person: device.map(|device| named(device.certificate.person)),
+                word: word.map(|word| (word.says, named(word.by), said_at(word.at))),
+            });
+        }
+        // What nobody has said a word on comes first.
+        lines.sort_by_key(|line| line.word.is_some());
+        Ok(lines)
     })
     .await?;
     Ok(shown(pages::quarantine::quarantine(&signed.chrome, &all)))
+}
+
+/// `POST /review/quarantine/word`
+pub(super) async fn word(Posted { app, signed, form, .. }: Posted) -> Answer {
+    signed.supervises()?;
+    let site: SiteId =
+        form.id("site")?.ok_or_else(|| PageWrong::Typed("no site is named".to_owned()))?;
+    let says = form.words("reason", "the word on it")?;
+    let (acting, named) = (signed.acting.clone(), form.get("change").to_owned());
+    let done = on_hub(&app, move |hub, now| {
+        if !hub.may_see(&acting, site) {
+            return Ok(None);
+        }
+        let read = hub.view_mut().store().read().map_err(turned)?;
+        let all = standing::quarantine(&read).map_err(turned)?;
+        drop(read);
+        let mut own = all.into_iter().filter(|(at, _, _)| *at == site);
+        let Some((_, change, _)) = own.find(|(_, change, _)| encode(change) == named) else {
+            return Ok(Some(false));
+        };
+        if hub.access().word(site, &change).map_err(turned)?.is_some() {
+            return Ok(Some(false));
+        }
+        let words = format!("{}: {says}", named.chars().take(10).collect::<String>());
+        let word = Word { by: acting.person, at: now, says };
+        hub.access().put_word(site, &change, &word).map_err(turned)?;
+        let what = "said what became of a refused change";
+        hub.access().note(now, Some(acting.person), what, &words).map_err(turned)?;
+        Ok(Some(true))
+    });
+    match done.await?.ok_or(PageWrong::Nothing)? {
+        true => Ok(Redirect::to("/review/quarantine").into_response()),
+        false => {
+            let says = "this change is not there, or somebody has said a word on it already";
+            Err(PageWrong::Moved(says.to_owned()))
+        }
+    }
 }
 
 /// What kind of document it is, and where it is shown.

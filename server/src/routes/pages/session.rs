@@ -121,6 +121,8 @@ pub(super) struct Signed {
     pub(super) token: String,
     /// What every page has round its content.
     pub(super) chrome: Chrome,
+    /// The address that it came from, as it is counted.
+    pub(super) sender: String,
     /// The place among the requests under way, held until the answer is made.
     _slot: Slot,
 }
@@ -186,7 +188,7 @@ impl FromRequestParts<Shared> for Signed {
             look: look(&parts.headers),
             hears: vec![],
         };
-        Ok(Signed { acting, token, chrome, _slot: slot })
+        Ok(Signed { acting, token, chrome, sender, _slot: slot })
     }
 }
 

@@ -26,6 +26,8 @@ enum Gives {
     Page,
     /// A form is taken; the browser is led on to a page.
     Form(&'static [&'static str]),
+    /// A form is taken; options of the Web Authentication API come back as JSON.
+    Asks(&'static [&'static str]),
     /// Frames both ways.
     Frame,
     /// Server-sent events for a frame.
@@ -85,6 +87,18 @@ const PATHS: &[Route] = &[
     get("/api/1/search", "sites, units, visits, people with all words of q", Gives::Json("Found")),
     open(false, "/review/sign-in", "the form to sign in", Gives::Page),
     open(true, "/review/sign-in", "sign in", Gives::Form(&["name", "password", "to"])),
+    open(
+        true,
+        "/review/sign-in/passkey/begin",
+        "what the passkey of whoever signs in is asked",
+        Gives::Asks(&[]),
+    ),
+    open(
+        true,
+        "/review/sign-in/passkey",
+        "sign in with what a passkey answered",
+        Gives::Form(&["answer", "to"]),
+    ),
     open(false, "/review/join", "the form for a one-time code", Gives::Page),
     open(
         true,
@@ -93,6 +107,16 @@ const PATHS: &[Route] = &[
         Gives::Form(&["code", "name", "sign_in", "password", "again"]),
     ),
     form("/review/sign-out", "sign out", &["token"]),
+    get("/review/me", "the reader's own page", Gives::Page),
+    Route {
+        path: "/review/me/passkey/begin",
+        post: true,
+        says: "the password once more, then what a new passkey is asked",
+        signed_in: true,
+        gives: Gives::Asks(&["token", "password"]),
+    },
+    form("/review/me/passkey", "add the passkey that answered", &["token", "answer", "label"]),
+    form("/review/me/passkey/remove", "remove a passkey", &["token", "passkey"]),
     form("/review/look", "light, dark, or as the device", &["token", "look"]),
     open(false, "/review/files/{name}", "styles, fonts, the script", Gives::File),
     get("/review/bell", "stays open and tells which sites have news", Gives::Events),
@@ -190,6 +214,11 @@ const PATHS: &[Route] = &[
         &["token", "entry", "reason", "offset"],
     ),
     get("/review/quarantine", "changes that did not pass the gate", Gives::Page),
+    form(
+        "/review/quarantine/word",
+        "say what became of a refused change",
+        &["token", "site", "change", "reason"],
+    ),
     get("/review/audit", "what was done on the pages", Gives::Page),
     get("/review/search", "search", Gives::Page),
 ];
@@ -296,6 +325,9 @@ fn answer(gives: Gives) -> (&'static str, Value) {
         Gives::Itself => ("200", json!({ "application/json": { "schema": { "type": "object" } } })),
         Gives::Page => ("200", json!({ "text/html": text })),
         Gives::Form(_) => ("303", json!({})),
+        Gives::Asks(_) => {
+            ("200", json!({ "application/json": { "schema": { "type": "object" } } }))
+        }
         Gives::Frame => ("200", json!({ "application/octet-stream": {} })),
         Gives::Events | Gives::FrameEvents => ("200", json!({ "text/event-stream": text })),
         Gives::Text => ("200", json!({ "text/plain": text })),
@@ -305,7 +337,7 @@ fn answer(gives: Gives) -> (&'static str, Value) {
 
 fn taken(gives: Gives) -> Option<Value> {
     match gives {
-        Gives::Form(fields) => {
+        Gives::Form(fields) | Gives::Asks(fields) => {
             let fields: Map<String, Value> = fields
                 .iter()
                 .map(|name| ((*name).to_owned(), json!({ "type": "string" })))
