@@ -149,6 +149,8 @@ pub struct BuildingPage {
     pub waiting: Vec<WaitStep>,
     /// The longest stretch.
     pub waiting_most: f64,
+    /// What ends a stretch: "lockout" where a control counts them, else "finding".
+    pub waiting_ends_in: String,
     /// The wait in words; none without hours.
     pub waiting_says: Option<String>,
     /// Proposals for the next visit, in words.
@@ -195,6 +197,7 @@ pub fn page(site: Named, found: &Building, beside: Beside<'_>) -> BuildingPage {
                 format!("{one} and {other}, {place}")
             })
             .collect(),
+        waiting_ends_in: if found.counted_lockouts { "lockout" } else { "finding" }.to_owned(),
         waiting_says: found.waiting.as_ref().map(|own| waiting::say(own, found.counted_lockouts)),
         waiting: waits,
         waiting_most: most,
