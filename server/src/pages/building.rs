@@ -31,7 +31,7 @@ pub fn building(chrome: &Chrome, found: &BuildingPage) -> Markup {
             section aria-labelledby="causes" { (head(found, cause)) (table(cause)) }
         }
         div.cols {
-            (list("changed", "What changed it", "one unit changed, its like not; a hint is no proof. What would change it is said by what the air carries: common practice, no source; the person on site decides", &found.changed,
+            (list("changed", "What changed it", "one unit changed, its like not; a hint is no proof", &found.changed,
                 "No change is recorded beside a like unit that was not changed."))
             (list("back", "Came back to the same unit", "inside 400 days or 1,500 firing hours; common practice, no source", &found.came_back,
                 "Nothing came back to the same unit."))
@@ -50,7 +50,7 @@ pub fn building(chrome: &Chrome, found: &BuildingPage) -> Markup {
             }
         }
         (morning(&site, &found.morning))
-        (itself(&found.itself))
+        (itself(&found.itself, false))
         (waiting(found))
         @if !found.twins.is_empty() {
             details { summary { "Like units to compare" } ul { @for pair in &found.twins { li { (pair) } } } }
@@ -87,6 +87,7 @@ fn answer(found: &BuildingPage) -> Markup {
                     @for (place, line) in found.would_change.iter().enumerate() { @if place > 0 { br; } (sentence(line)) }
                 } }
             }
+            p.dim.t1 { "By what the air carries: common practice, no source; the people on site decide." }
         }
     }
 }
@@ -221,32 +222,38 @@ fn morning(site: &str, shares: &[ShareLine]) -> Markup {
 /// People that the plan may be asked for by one tap.
 const PEOPLE_ASKED: usize = 4;
 
-/// Units against themselves: the charts that there are, and what each is held against.
-fn itself(all: &[ItselfLine]) -> Markup {
+/// Units against themselves: the charts that there are, and what each is held against; of one unit on its own
+/// page nothing folds.
+pub(super) fn itself(all: &[ItselfLine], one: bool) -> Markup {
     let charts: Vec<&ItselfLine> = all.iter().filter(|own| own.chart.is_some()).collect();
     html! {
         @if !all.is_empty() {
             section aria-labelledby="itself" {
-                h2 #itself { "Each unit against itself" }
-                @if charts.is_empty() { p { "No control chart yet: its limits need 8 readings as left of one unit. What each unit is held against stands below." } }
-                @else { (legend_of_charts()) }
+                h2 #itself { @if one { "Against itself" } @else { "Each unit against itself" } }
+                @if charts.is_empty() && !one { p { "No control chart yet: its limits need 8 readings as left of one unit. What each unit is held against stands below." } }
+                @if !charts.is_empty() { (legend_of_charts()) }
                 @for own in &charts {
                     @if let Some(series) = &own.chart { (chart(series)) }
                     p { (sentence(&own.says)) }
                 }
-                details { summary { "What each is held against, " (all.len()) }
-                    div.scroll { table {
-                        thead { tr { th scope="col" { "Unit" } th scope="col" { "What" } th scope="col" { "Held against" }
-                            th scope="col" { "The newest reading" } th scope="col" { "Control chart" } } }
-                        tbody { @for own in all { tr {
-                            th scope="row" { (own.unit) } td { (own.quantity) } td { (sentence(&own.base)) }
-                            td { @if let Some(beside) = &own.beside { (sentence(beside)) } }
-                            td { (sentence(&own.says)) }
-                        } } }
-                    } }
-                }
+                @if one { (held_against(all)) }
+                @else { details { summary { "What each is held against, " (all.len()) } (held_against(all)) } }
             }
         }
+    }
+}
+
+fn held_against(all: &[ItselfLine]) -> Markup {
+    html! {
+        div.scroll { table {
+            thead { tr { th scope="col" { "Unit" } th scope="col" { "What" } th scope="col" { "Held against" }
+                th scope="col" { "The newest reading" } th scope="col" { "Control chart" } } }
+            tbody { @for own in all { tr {
+                th.nowrap scope="row" { (own.unit) } td { (own.quantity) } td { (sentence(&own.base)) }
+                td { @match &own.beside { Some(beside) => (sentence(beside)), None => span.dim { "No band to hold it against." } } }
+                td { (sentence(&own.says)) }
+            } } }
+        } }
     }
 }
 
@@ -375,7 +382,7 @@ mod tests {
         let site = Named::new("s", "Hall".to_owned());
         let beside = Beside { itself: vec![unit()], ..Beside::default() };
         let found = lay_out(site, &client_core::pattern::building::Building::default(), beside);
-        let page = itself(&found.itself).into_string();
+        let page = itself(&found.itself, false).into_string();
         assert_eq!(page.matches("class=\"open\"").count(), 1, "{page}");
         assert_eq!(page.matches("class=\"solid\"").count(), 8 + 1, "{page}");
         assert_eq!(page.matches("class=\"ring\"").count(), 1 + 1, "{page}");

@@ -235,7 +235,7 @@ fn whole(minutes: f64) -> u32 {
 }
 
 /// A unit against itself, with its chart where there is one.
-fn itself(own: &Own) -> ItselfLine {
+pub fn itself(own: &Own) -> ItselfLine {
     let unit = own.unit.symbol();
     let day = |day: client_core::pattern::Day| {
         let (year, month, of_month) = day.date();

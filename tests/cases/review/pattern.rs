@@ -41,6 +41,11 @@ fn what_keeps_failing_and_where_stands_on_one_page() {
     for never in ["technician", "ranking", "savings", "guarantee", "mean time between"] {
         assert!(!page.to_lowercase().contains(never), "{never}");
     }
+    let unit = played.player.units["UH-05"];
+    let own = played.desk.page(&played.hall, &format!("/review/sites/{SITE}/units/{unit}"));
+    for says in ["Against itself", "Target at least 1.0 uA", "No chart: 2 of 8 readings as left"] {
+        assert!(own.contains(says), "{says:?} is not in {own}");
+    }
     let site = played.desk.page(&played.hall, &format!("/review/sites/{SITE}"));
     assert!(site.contains(&path));
     let json = played.desk.get(&played.hall, &format!("/api/1/sites/{SITE}/building"));
