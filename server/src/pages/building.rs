@@ -386,9 +386,7 @@ mod tests {
         assert_eq!(page.matches("class=\"open\"").count(), 1, "{page}");
         assert_eq!(page.matches("class=\"solid\"").count(), 8 + 1, "{page}");
         assert_eq!(page.matches("class=\"ring\"").count(), 1 + 1, "{page}");
-        for says in
-            ["3.7 to 4.4", "limits, out of its first as left", "centre", "8 as left, 1 as found"]
-        {
+        for says in ["3.7 to 4.4", "limits, first 8 as left", "centre", "8 as left, 1 as found"] {
             assert!(page.contains(says), "{says:?} is not in {page}");
         }
         assert!(!page.contains("No control chart yet"));

@@ -1,6 +1,7 @@
 //! A building: its areas with a dot a unit, what keeps coming back and where, what falls, and what is
 //! proposed. Words and counts here; the drawing is the page's.
 
+use client_core::pattern::baseline::CHART_READINGS_MIN;
 use client_core::pattern::building::{Building, Cause, say_falling, say_proposal};
 use client_core::pattern::helps::would_change;
 use client_core::pattern::morning::Share;
@@ -267,7 +268,7 @@ pub fn itself(own: &Own) -> ItselfLine {
                     low,
                     Some(high),
                     format!("{low:.1} to {high:.1}"),
-                    "limits, out of its first as left",
+                    &format!("limits, first {CHART_READINGS_MIN} as left"),
                 ),
                 held(centre, None, format!("{centre:.1}"), "centre"),
             ],
