@@ -10,8 +10,8 @@ use super::permit::{Conditions, GasSmell};
 use super::signs::Signs;
 use super::table::{SymptomId, Table};
 
-/// What is so today and stands in no entry; what is said here goes before what the record says, but for a tag,
-/// which is never taken off here.
+/// What is so today and stands in no entry; what is said here goes before what the record says, but for a tag
+/// and for gas smell, which are never taken back here.
 #[expect(clippy::struct_excessive_bools, reason = "each is a sign that was seen or not")]
 #[derive(Debug, Clone, Default)]
 pub struct Today {
@@ -66,7 +66,11 @@ impl Standing {
         let ambient_co_ppm = today.ambient_co_ppm.or(known.signs.ambient_co_ppm);
         let conditions = Conditions {
             tagged: known.tagged || today.tagged,
-            gas_smell: today.gas_smell.unwrap_or(known.gas_smell),
+            // Smell that stands in the record is taken back there, by a name, and not in passing.
+            gas_smell: match known.gas_smell {
+                GasSmell::Present => GasSmell::Present,
+                said => today.gas_smell.unwrap_or(said),
+            },
             ambient_co_ppm,
             cares: today.cares,
             trials: today.trials,
@@ -96,5 +100,64 @@ impl Standing {
             Ok(Advice::Search(search)) => Some(search),
             _ => None,
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn of(table: &Table, known: Known, today: &Today) -> Standing {
+        let job = (table.symptom("lights_drops").unwrap(), Family::Dsi);
+        Standing::of(table, known, job, Learnt::default(), today)
+    }
+
+    fn ready() -> Today {
+        Today {
+            cares: CareSet::all(),
+            gas_smell: Some(GasSmell::None),
+            ambient_co_ppm: Some(0.0),
+            ..Today::default()
+        }
+    }
+
+    #[test]
+    fn a_tag_holds_whoever_says_it_and_smell_leaves_nothing_but_the_gas_procedure() {
+        let table = Table::standard();
+        let lit = |standing: &Standing| {
+            let offers = &standing.search().unwrap().offers;
+            assert!(!offers.is_empty());
+            offers.iter().any(|offer| !table[offer.test].on_dead_unit())
+        };
+        assert!(lit(&of(table, Known::default(), &ready())));
+        let tagged = Known { tagged: true, ..Known::default() };
+        assert!(!lit(&of(table, tagged, &ready())));
+        assert!(!lit(&of(table, Known::default(), &Today { tagged: true, ..ready() })));
+        let smelled = Today { gas_smell: Some(GasSmell::Present), ..ready() };
+        assert!(matches!(of(table, Known::default(), &smelled).advice, Ok(Advice::GasProcedure)));
+        // Smell in the record is not taken back in passing.
+        let known = Known { gas_smell: GasSmell::Present, ..Known::default() };
+        for today in [Today { gas_smell: None, ..ready() }, ready()] {
+            assert!(matches!(of(table, known.clone(), &today).advice, Ok(Advice::GasProcedure)));
+        }
+    }
+
+    #[test]
+    fn signs_of_the_record_and_of_today_both_count() {
+        let table = Table::standard();
+        let dangers =
+            |known: Known, today: &Today| of(table, known, today).search().unwrap().dangers.len();
+        let marks = Signs { rollout_marks: true, ..Signs::default() };
+        let known = Known { signs: marks, ..Known::default() };
+        assert_eq!(dangers(Known::default(), &ready()), 0);
+        assert_eq!(dangers(known, &ready()), 1);
+        assert_eq!(dangers(Known::default(), &Today { rollout_marks: true, ..ready() }), 1);
+        let results = vec![TestResult { test: table.test("polarity").unwrap(), outcome: 0 }];
+        let standing = of(table, Known::default(), &Today { results: results.clone(), ..ready() });
+        assert_eq!(standing.results, results);
+        let other = (table.symptom("pilot_out").unwrap(), Family::Dsi);
+        let wrong =
+            Standing::of(table, Known::default(), other, Learnt::default(), &Today::default());
+        assert!(wrong.advice.is_err() && wrong.search().is_none());
     }
 }

@@ -21,6 +21,7 @@ pub fn building(chrome: &Chrome, found: &BuildingPage) -> Markup {
         (trail(&[("/review/sites", "Sites"), (&site, &found.site.name)]))
         h1 { (found.site.name) }
         p.t3 { (found.sentence) @if let Some(day) = &found.last_day { " " span.dim { "Last work " (day) "." } } }
+        (answer(found))
         (strips(&found.site.id, &found.areas))
         (legend())
         @if found.causes.is_empty() {
@@ -32,8 +33,6 @@ pub fn building(chrome: &Chrome, found: &BuildingPage) -> Markup {
         div.cols {
             (list("changed", "What changed it", "one unit changed, its like not; a hint is no proof", &found.changed,
                 "No change is recorded beside a like unit that was not changed."))
-            (list("change", "What would change it", "by what the air carries; common practice, no source; the person on site decides", &found.would_change,
-                "No cause was found often enough to say."))
             (list("back", "Came back to the same unit", "inside 400 days or 1,500 firing hours; common practice, no source", &found.came_back,
                 "Nothing came back to the same unit."))
             (list("proposed", "Next visit, proposed", "the usual interval is one full visit before the season; the supervisor settles", &found.proposals,
@@ -51,7 +50,7 @@ pub fn building(chrome: &Chrome, found: &BuildingPage) -> Markup {
             }
         }
         (morning(&site, &found.morning))
-        (itself(&found.itself))
+        (itself(&found.itself, false))
         (waiting(found))
         @if !found.twins.is_empty() {
             details { summary { "Like units to compare" } ul { @for pair in &found.twins { li { (pair) } } } }
@@ -59,6 +58,42 @@ pub fn building(chrome: &Chrome, found: &BuildingPage) -> Markup {
         p.dim { "Counts of units that were opened. Few units say little; nothing here ranks people or promises anything." }
     };
     page(chrome, Some(Section::Sites), &found.site.name, &content)
+}
+
+/// What keeps failing, where, and what would change it, before anything else: who reads no further has read that.
+fn answer(found: &BuildingPage) -> Markup {
+    let Some(cause) = found.causes.first().filter(|cause| cause.findings > 1) else {
+        return html! {};
+    };
+    let name = |label: &str| {
+        let area = found.areas.iter().find(|area| area.label == label);
+        area.and_then(|area| area.name.as_deref()).map_or(String::new(), |name| format!(" {name}"))
+    };
+    let places: Vec<String> = cause
+        .rows
+        .iter()
+        .filter(|row| row.count.0 > 0)
+        .map(|row| {
+            format!("{}{}, {} of {} units", row.area, name(&row.area), row.count.0, row.count.1)
+        })
+        .collect();
+    html! {
+        section.answer aria-labelledby="answer" {
+            h2.vh #answer { "In short" }
+            dl {
+                div { dt { "Keeps coming back" } dd { b { (short(cause)) } ", " (cause.findings) " of " (found.findings) " findings" } }
+                div { dt { "Where" } dd { (places.join("; ")) } }
+                div { dt { "What would change it" } dd {
+                    @for (place, line) in found.would_change.iter().enumerate() { @if place > 0 { br; } (sentence(line)) }
+                } }
+            }
+            p.dim.t1 { "By what the air carries: common practice, no source; the people on site decide." }
+        }
+    }
+}
+
+fn short(cause: &CauseTable) -> String {
+    cause.cause.split(" (").next().unwrap_or_default().to_lowercase()
 }
 
 fn strips(site: &str, areas: &[AreaStrip]) -> Markup {
@@ -94,9 +129,8 @@ fn legend() -> Markup {
 }
 
 fn head(found: &BuildingPage, cause: &CauseTable) -> Markup {
-    let name = cause.cause.split(" (").next().unwrap_or_default().to_lowercase();
     html! {
-        h2 #causes { "What keeps coming back: " (name) ", " (cause.findings) " of " (found.findings) " findings on "
+        h2 #causes { "What keeps coming back: " (short(cause)) ", " (cause.findings) " of " (found.findings) " findings on "
             (found.days) @if found.days == 1 { " day" } @else { " days" } " of work" }
     }
 }
@@ -188,32 +222,38 @@ fn morning(site: &str, shares: &[ShareLine]) -> Markup {
 /// People that the plan may be asked for by one tap.
 const PEOPLE_ASKED: usize = 4;
 
-/// Units against themselves: the charts that there are, and what each is held against.
-fn itself(all: &[ItselfLine]) -> Markup {
+/// Units against themselves: the charts that there are, and what each is held against; of one unit on its own
+/// page nothing folds.
+pub(super) fn itself(all: &[ItselfLine], one: bool) -> Markup {
     let charts: Vec<&ItselfLine> = all.iter().filter(|own| own.chart.is_some()).collect();
     html! {
         @if !all.is_empty() {
             section aria-labelledby="itself" {
-                h2 #itself { "Each unit against itself" }
-                @if charts.is_empty() { p { "No control chart yet: its limits need 8 readings as left of one unit. What each unit is held against stands below." } }
-                @else { (legend_of_charts()) }
+                h2 #itself { @if one { "Against itself" } @else { "Each unit against itself" } }
+                @if charts.is_empty() && !one { p { "No control chart yet: its limits need 8 readings as left of one unit. What each unit is held against stands below." } }
+                @if !charts.is_empty() { (legend_of_charts()) }
                 @for own in &charts {
                     @if let Some(series) = &own.chart { (chart(series)) }
                     p { (sentence(&own.says)) }
                 }
-                details { summary { "What each is held against, " (all.len()) }
-                    div.scroll { table {
-                        thead { tr { th scope="col" { "Unit" } th scope="col" { "What" } th scope="col" { "Held against" }
-                            th scope="col" { "The newest reading" } th scope="col" { "Control chart" } } }
-                        tbody { @for own in all { tr {
-                            th scope="row" { (own.unit) } td { (own.quantity) } td { (sentence(&own.base)) }
-                            td { @if let Some(beside) = &own.beside { (sentence(beside)) } }
-                            td { (sentence(&own.says)) }
-                        } } }
-                    } }
-                }
+                @if one { (held_against(all)) }
+                @else { details { summary { "What each is held against, " (all.len()) } (held_against(all)) } }
             }
         }
+    }
+}
+
+fn held_against(all: &[ItselfLine]) -> Markup {
+    html! {
+        div.scroll { table {
+            thead { tr { th scope="col" { "Unit" } th scope="col" { "What" } th scope="col" { "Held against" }
+                th scope="col" { "The newest reading" } th scope="col" { "Control chart" } } }
+            tbody { @for own in all { tr {
+                th.nowrap scope="row" { (own.unit) } td { (own.quantity) } td { (sentence(&own.base)) }
+                td { @match &own.beside { Some(beside) => (sentence(beside)), None => span.dim { "No band to hold it against." } } }
+                td { (sentence(&own.says)) }
+            } } }
+        } }
     }
 }
 
@@ -235,20 +275,22 @@ const LEFT: f64 = 60.0;
 const RIGHT: f64 = 30.0;
 const TOP: f64 = 12.0;
 const FOOT: f64 = 40.0;
+/// Room that a number under the axis needs.
+const LABEL_APART: f64 = 44.0;
 
 /// The share of stretches that are still without a finding, by firing hours.
 fn waiting(found: &BuildingPage) -> Markup {
     let Some(says) = &found.waiting_says else { return html! {} };
     html! {
         section aria-labelledby="wait" {
-            h2 #wait { "From one visit to the next finding" }
+            h2 #wait { "From one visit to the next " (found.waiting_ends_in) }
             p { (sentence(says)) }
-            @if !found.waiting.is_empty() { (curve(&found.waiting, found.waiting_most)) }
+            @if !found.waiting.is_empty() { (curve(&found.waiting, found.waiting_most, &found.waiting_ends_in)) }
         }
     }
 }
 
-fn curve(steps: &[WaitStep], most: f64) -> Markup {
+fn curve(steps: &[WaitStep], most: f64, ends_in: &str) -> Markup {
     let most = most.max(1.0) * 1.05;
     let x = |hours: f64| LEFT + hours / most * (WIDTH - LEFT - RIGHT);
     let y = |share: f64| TOP + (1.0 - share) * (HEIGHT - TOP - FOOT);
@@ -258,16 +300,24 @@ fn curve(steps: &[WaitStep], most: f64) -> Markup {
     }
     path.push('H');
     path.push_str(&px(x(most)));
+    // Hours that would lie on each other are left to the table.
+    let mut labels: Vec<(f64, f64)> = vec![];
+    for step in steps {
+        let at = x(step.hours);
+        if labels.last().is_none_or(|(last, _)| at - last > LABEL_APART) {
+            labels.push((at, step.hours));
+        }
+    }
     html! {
         figure.chart {
-            figcaption { b { "Share of stretches still without a finding, by firing hours" } }
+            figcaption { b { "Share of stretches still without a " (ends_in) ", by firing hours" } }
             svg viewBox={ "0 0 " (WIDTH) " " (HEIGHT) } role="img" aria-label="Survival curve; the table below says the same" {
                 @for share in [0.0, 0.5, 1.0] {
                     path.grid d={ "M" (LEFT) " " (px(y(share))) "H" (WIDTH - RIGHT) } {}
                     text.end x=(LEFT - 8.0) y=(px(y(share) + 4.0)) { @if share > 0.9 { "all" } @else if share > 0.4 { "half" } @else { "none" } }
                 }
                 path.thin d=(path) {}
-                @for step in steps { text.mid x=(px(x(step.hours))) y=(HEIGHT - 22.0) { (format!("{:.0}", step.hours)) } }
+                @for (at, hours) in labels { text.mid x=(px(at)) y=(HEIGHT - 22.0) { (format!("{hours:.0}")) } }
                 text.mid x=(px(x(most / 2.0))) y=(HEIGHT - 4.0) { "firing hours" }
             }
             details { summary { "The same as a table" }
@@ -332,13 +382,11 @@ mod tests {
         let site = Named::new("s", "Hall".to_owned());
         let beside = Beside { itself: vec![unit()], ..Beside::default() };
         let found = lay_out(site, &client_core::pattern::building::Building::default(), beside);
-        let page = itself(&found.itself).into_string();
+        let page = itself(&found.itself, false).into_string();
         assert_eq!(page.matches("class=\"open\"").count(), 1, "{page}");
         assert_eq!(page.matches("class=\"solid\"").count(), 8 + 1, "{page}");
         assert_eq!(page.matches("class=\"ring\"").count(), 1 + 1, "{page}");
-        for says in
-            ["3.7 to 4.4", "limits, out of its first as left", "centre", "8 as left, 1 as found"]
-        {
+        for says in ["3.7 to 4.4", "limits, first 8 as left", "centre", "8 as left, 1 as found"] {
             assert!(page.contains(says), "{says:?} is not in {page}");
         }
         assert!(!page.contains("No control chart yet"));

@@ -3,6 +3,7 @@
 use client_core::record::body::Home;
 use maud::{Markup, html};
 
+use super::building::itself;
 use super::chart::chart;
 use super::import::set_form;
 use super::part::{lines, sentence, trail, unit_path, visit_path};
@@ -39,6 +40,7 @@ pub fn history(chrome: &Chrome, found: &History) -> Markup {
             @if found.series.is_empty() { p.dim { "no reading as found or left in any visit" } }
             @for series in &found.series { (chart(series)) }
         }
+        (itself(&found.itself, true))
         @if !found.twins.is_empty() { (twins(found)) }
         section aria-labelledby="turns" {
             h2 #turns { "Visits" }

@@ -1,6 +1,7 @@
 //! A building: its areas with a dot a unit, what keeps coming back and where, what falls, and what is
 //! proposed. Words and counts here; the drawing is the page's.
 
+use client_core::pattern::baseline::CHART_READINGS_MIN;
 use client_core::pattern::building::{Building, Cause, say_falling, say_proposal};
 use client_core::pattern::helps::would_change;
 use client_core::pattern::morning::Share;
@@ -149,6 +150,8 @@ pub struct BuildingPage {
     pub waiting: Vec<WaitStep>,
     /// The longest stretch.
     pub waiting_most: f64,
+    /// What ends a stretch: "lockout" where a control counts them, else "finding".
+    pub waiting_ends_in: String,
     /// The wait in words; none without hours.
     pub waiting_says: Option<String>,
     /// Proposals for the next visit, in words.
@@ -195,6 +198,7 @@ pub fn page(site: Named, found: &Building, beside: Beside<'_>) -> BuildingPage {
                 format!("{one} and {other}, {place}")
             })
             .collect(),
+        waiting_ends_in: if found.counted_lockouts { "lockout" } else { "finding" }.to_owned(),
         waiting_says: found.waiting.as_ref().map(|own| waiting::say(own, found.counted_lockouts)),
         waiting: waits,
         waiting_most: most,
@@ -232,7 +236,7 @@ fn whole(minutes: f64) -> u32 {
 }
 
 /// A unit against itself, with its chart where there is one.
-fn itself(own: &Own) -> ItselfLine {
+pub fn itself(own: &Own) -> ItselfLine {
     let unit = own.unit.symbol();
     let day = |day: client_core::pattern::Day| {
         let (year, month, of_month) = day.date();
@@ -264,7 +268,7 @@ fn itself(own: &Own) -> ItselfLine {
                     low,
                     Some(high),
                     format!("{low:.1} to {high:.1}"),
-                    "limits, out of its first as left",
+                    &format!("limits, first {CHART_READINGS_MIN} as left"),
                 ),
                 held(centre, None, format!("{centre:.1}"), "centre"),
             ],

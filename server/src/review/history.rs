@@ -2,6 +2,8 @@
 //! against, advisories, shut-downs, questions, what was settled.
 
 use client_core::device::Listed;
+use client_core::pattern::own::own;
+use client_core::pattern::seen::Seen;
 use client_core::present::{Names as _, Say};
 use client_core::record::body::{Body, Kind, Target};
 use client_core::record::code::Quantity;
@@ -14,6 +16,7 @@ use client_core::trade::uncertainty::Calibration;
 use serde::Serialize;
 use utoipa::ToSchema;
 
+use super::building::{ItselfLine, itself};
 use super::difference::{Difference, in_document};
 use super::home::{UnitLine, unit_line};
 use super::question::{Asked, asked};
@@ -104,6 +107,8 @@ pub struct History {
     pub turns: Vec<Turn>,
     /// Readings by day.
     pub series: Vec<Series>,
+    /// The unit against itself.
+    pub itself: Vec<ItselfLine>,
     /// Plate and other registers.
     pub values: Vec<Value>,
     /// Two answers in the unit's own document.
@@ -210,6 +215,8 @@ pub fn history(
     book: &Book,
 ) -> History {
     let targets = papers.as_ref().map(targets).unwrap_or_default();
+    let rows = visits.iter().map(|visit| visit.row.clone());
+    let seen = Seen::new(row.id, row.row.clone(), rows, papers.as_ref().map(|own| &own.read));
     let series = TRENDS.iter().filter_map(|one| series(*one, row, visits, &targets));
     let series = series.collect();
     let mut turns: Vec<Turn> = visits.iter().map(|visit| turn(visit, book)).collect();
@@ -218,6 +225,7 @@ pub fn history(
         unit: unit_line(site, row, book),
         turns,
         series,
+        itself: own(&seen).iter().map(itself).collect(),
         values: vec![],
         differences: vec![],
         questions: vec![],

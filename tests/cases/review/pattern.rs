@@ -26,6 +26,8 @@ fn what_keeps_failing_and_where_stands_on_one_page() {
         "No chart: 2 of 8 readings as left",
         "Its own first proved as-left",
         "Parts to carry",
+        "What would change it",
+        "A3, salt and moisture: outside combustion air",
         "Tomorrow morning, proposed",
         "Person 2",
     ] {
@@ -38,6 +40,11 @@ fn what_keeps_failing_and_where_stands_on_one_page() {
     }
     for never in ["technician", "ranking", "savings", "guarantee", "mean time between"] {
         assert!(!page.to_lowercase().contains(never), "{never}");
+    }
+    let unit = played.player.units["UH-05"];
+    let own = played.desk.page(&played.hall, &format!("/review/sites/{SITE}/units/{unit}"));
+    for says in ["Against itself", "Target at least 1.0 uA", "No chart: 2 of 8 readings as left"] {
+        assert!(own.contains(says), "{says:?} is not in {own}");
     }
     let site = played.desk.page(&played.hall, &format!("/review/sites/{SITE}"));
     assert!(site.contains(&path));
@@ -57,9 +64,18 @@ fn what_keeps_failing_and_where_stands_on_one_page() {
         .flat_map(|share| share["units"].as_array().unwrap())
         .map(|unit| unit[1].as_str().unwrap())
         .collect();
-    assert!(planned.contains(&"UH-06") && !planned.contains(&"UH-08"), "{planned:?}");
-    let hung = played.player.units.len() - 1;
-    assert_eq!(planned.len(), hung, "{planned:?}");
+    assert!(page.contains(&format!("{} units:", planned.len())), "{planned:?}");
+    assert!(planned.contains(&"UH-06"), "{planned:?}");
+    // The tagged one is looked at last, and by whoever has its area.
+    let own: Vec<&str> = shares
+        .iter()
+        .map(|share| share["units"].as_array().unwrap())
+        .find(|units| units.iter().any(|unit| unit[1] == "UH-08"))
+        .unwrap()
+        .iter()
+        .map(|unit| unit[1].as_str().unwrap())
+        .collect();
+    assert_eq!(own.last(), Some(&"UH-08"), "{own:?}");
     for part in json["carry"].as_array().unwrap() {
         assert!(part.as_str().unwrap().contains(" visits"), "{part}");
     }

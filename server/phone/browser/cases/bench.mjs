@@ -167,12 +167,14 @@ try {
   // The next test: a picked test alone draws the search anew, a result is entered and durable besides. The
   // core runs in a worker, which the browser does not slow down: the plain time is taken and multiplied.
   const tests = await tables();
-  const [next, entered] = [[], []];
+  const [next, entered, plain] = [[], [], []];
   for (const no of ["UH-01", "UH-04"]) {
     await begin_search(phone, no, "Tries but does not light");
     for (let n = 0; n < 8; n += 1) {
       const [result] = await keys(phone, "gave");
       if (!result) break;
+      plain.push((await timed(phone, "go shutdown"))[1]);
+      await phone.back();
       await phone.press("Can't");
       next.push((await timed(phone, "picktest"))[1]);
       const [, unit, test] = (await keys(phone, "gave"))[0].split(" ");
@@ -182,6 +184,7 @@ try {
   }
   const both = (all) => `${ms(SLOWER * at(all, 0.5))} / ${ms(SLOWER * at(all, 0.95))}`;
   line(`next test answered, times ${SLOWER}, median / 95th of ${next.length}`, both(next));
+  line(`another screen of the unit, without a search, times ${SLOWER}`, both(plain));
   line(`a result entered and the next test answered, times ${SLOWER}, median / 95th`, both(entered));
 
   // The scenario's second visit as a whole, unit by unit, with what it says was found and done.

@@ -20,10 +20,11 @@ export async function building_page_seen_in_ten_seconds() {
       await desk.go(`${site}/building`);
       const words = `${look} ${view.width}`;
       await desk.picture(`building-${look}-${view.width}`, true);
-      // On one desktop screen, without rolling or unfolding: the cause that leads, its areas, what would change it.
-      if (view === DESKTOP) {
-        const low = await desk.page.$$eval("#causes, #causes ~ * tbody tr:last-child, #change", (all) => Math.max(...all.map((own) => own.getBoundingClientRect().bottom)));
-        if (low > view.height) wrong.push(`${words}: the answer ends at ${low.toFixed(0)} px`);
+      // On the first screen, without rolling or unfolding: the cause that leads, its areas, what would change it.
+      const answer = await desk.page.$eval(".answer", (own) => [own.getBoundingClientRect().bottom, own.innerText]);
+      if (answer[0] > view.height) wrong.push(`${words}: the answer ends at ${answer[0].toFixed(0)} px`);
+      for (const part of ["flame rod coated, 6 of", "A3", "2 of 3 units", "outside combustion air"]) {
+        if (!answer[1].includes(part)) wrong.push(`${words}: '${part}' is not in the answer: ${answer[1]}`);
       }
       await on_desk(desk, wrong, words);
     }
