@@ -158,6 +158,12 @@ impl Phone {
         self.app.take_effects().iter().map(crate::app::Effect::words).collect()
     }
 
+    /// Two letters of the language whose words the screen lacks; empty when it has them.
+    pub fn lacks_words(&self) -> String {
+        let language = self.app.settings().language();
+        if language.is_here() { String::new() } else { language.key().to_owned() }
+    }
+
     /// A sentence for the screen.
     pub fn say(&mut self, words: &str) {
         self.app.say(words);
@@ -400,6 +406,14 @@ pub fn hand_over_of(copy: &[u8]) -> Result<Vec<u8>, JsError> {
 #[wasm_bindgen]
 pub fn typed_is_whole(copy: &[u8]) -> bool {
     crate::app::typed_is_whole(copy)
+}
+
+/// Takes the file of words of a language.
+#[wasm_bindgen]
+pub fn take_words(language: &str, file: String) {
+    if let Some(language) = Language::from_key(language) {
+        language.take(file);
+    }
 }
 
 /// A screen from before there is a device.

@@ -1,47 +1,17 @@
-//! The language of the screens. English (as spoken in the United States) is written in the screens; the
-//! catalogue holds it beside the other languages, one block of lines for each text.
+//! The language of the screens. English (as spoken in the United States) is written in the screens; every
+//! other language is a file of words of its own, which a phone fetches when somebody reads that language: a
+//! first visit is a download over a weak signal. The bundle makes those files out of the catalogue.
+
+#[cfg(not(target_arch = "wasm32"))]
+mod source;
 
 use std::collections::BTreeMap;
 use std::sync::OnceLock;
 
 use client_core::record::phrase::{Tongue, filled};
 
-/// Every text of the screens in every language, what the core says, and its fault tables.
-const CATALOGUE: [&str; 3] = [
-    include_str!("words/catalogue.txt"),
-    include_str!("words/core.txt"),
-    include_str!("words/faults.txt"),
-];
-
-/// The record's own words, which reports say too: its closed lists, the causes, the registers. They stand
-/// beside the reports, one file a language, and are paired by their keys.
-const RECORD: [(&str, [&str; 4]); 2] = [
-    (
-        "fr",
-        [
-            include_str!("../../../reports/src/words/fr/codes.ftl"),
-            include_str!("../../../reports/src/words/fr/causes.ftl"),
-            include_str!("../../../reports/src/words/fr/fields.ftl"),
-            include_str!("../../../reports/src/words/fr/verdicts.ftl"),
-        ],
-    ),
-    (
-        "es",
-        [
-            include_str!("../../../reports/src/words/es/codes.ftl"),
-            include_str!("../../../reports/src/words/es/causes.ftl"),
-            include_str!("../../../reports/src/words/es/fields.ftl"),
-            include_str!("../../../reports/src/words/es/verdicts.ftl"),
-        ],
-    ),
-];
-/// The same in English.
-const ENGLISH: [&str; 4] = [
-    include_str!("../../../reports/src/words/en/codes.ftl"),
-    include_str!("../../../reports/src/words/en/causes.ftl"),
-    include_str!("../../../reports/src/words/en/fields.ftl"),
-    include_str!("../../../reports/src/words/en/verdicts.ftl"),
-];
+#[cfg(not(target_arch = "wasm32"))]
+pub use source::file;
 
 /// A language of the screens.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -92,20 +62,46 @@ impl Language {
 
     /// The text of a language other than English, where there is one.
     fn known(self, english: &str) -> Option<&'static str> {
-        catalogue().get(&(self.key(), english)).copied()
+        self.words()?.texts.get(english).copied()
     }
 
     /// A message of the reports by its key, with its named gaps; none in English, which the core says itself.
     pub fn message(self, key: &str) -> Option<&'static str> {
-        static MESSAGES: OnceLock<Texts> = OnceLock::new();
-        let messages = MESSAGES.get_or_init(|| {
-            let of = |(language, files): (&'static str, [&'static str; 4])| {
-                let lines = files.into_iter().flat_map(messages);
-                lines.map(move |(key, text)| ((language, key), text))
-            };
-            RECORD.into_iter().flat_map(of).collect()
-        });
-        messages.get(&(self.key(), key)).copied()
+        self.words()?.messages.get(key).copied()
+    }
+
+    /// Whether the words of this language are here.
+    pub fn is_here(self) -> bool {
+        self == Language::English || self.words().is_some()
+    }
+
+    /// Takes the file of words of this language. It stays for as long as the program runs; a second one is
+    /// not looked at.
+    pub fn take(self, file: String) {
+        if let Some(place) = self.place() {
+            place.get_or_init(|| Words::of(file.leak()));
+        }
+    }
+
+    fn place(self) -> Option<&'static OnceLock<Words>> {
+        static FRENCH: OnceLock<Words> = OnceLock::new();
+        static SPANISH: OnceLock<Words> = OnceLock::new();
+        match self {
+            Language::English => None,
+            Language::French => Some(&FRENCH),
+            Language::Spanish => Some(&SPANISH),
+        }
+    }
+
+    #[cfg(target_arch = "wasm32")]
+    fn words(self) -> Option<&'static Words> {
+        self.place()?.get()
+    }
+
+    /// Where there is no download, they are always here.
+    #[cfg(not(target_arch = "wasm32"))]
+    fn words(self) -> Option<&'static Words> {
+        Some(self.place()?.get_or_init(|| Words::of(file(self).leak())))
     }
 
     /// A text with gaps `{}` filled in order.
@@ -140,50 +136,30 @@ impl Tongue for Language {
     }
 }
 
-/// Texts by language and English.
-type Texts = BTreeMap<(&'static str, &'static str), &'static str>;
+/// What stands before the key of a message in a file of words.
+const MESSAGE: char = '@';
 
-/// The catalogue and the record's words, read once. A text of the screens goes before one of the record.
-fn catalogue() -> &'static Texts {
-    static TEXTS: OnceLock<Texts> = OnceLock::new();
-    TEXTS.get_or_init(|| {
-        let mut texts = Texts::new();
-        let english: BTreeMap<&str, &str> = ENGLISH.iter().flat_map(|file| pairs(file)).collect();
-        for (language, files) in RECORD {
-            for (key, text) in files.iter().flat_map(|file| pairs(file)) {
-                if let Some(own) = english.get(key) {
-                    texts.entry((language, own)).or_insert(text);
-                }
-            }
+/// A file of words, read.
+#[derive(Debug, Default)]
+struct Words {
+    /// Texts by their English.
+    texts: BTreeMap<&'static str, &'static str>,
+    /// Messages by their keys.
+    messages: BTreeMap<&'static str, &'static str>,
+}
+
+impl Words {
+    /// Reads lines of English, a tab and the text. Lines of another kind are passed over.
+    fn of(file: &'static str) -> Words {
+        let mut words = Words::default();
+        for (english, text) in file.lines().filter_map(|line| line.split_once('\t')) {
+            match english.strip_prefix(MESSAGE) {
+                Some(key) => words.messages.insert(key, text),
+                None => words.texts.insert(english, text),
+            };
         }
-        for (english, others) in blocks() {
-            texts.extend(others.into_iter().map(|(language, text)| ((language, english), text)));
-        }
-        texts
-    })
-}
-
-/// Keys and texts of a file of words; what has gaps of its own is left out.
-fn pairs(file: &'static str) -> impl Iterator<Item = (&'static str, &'static str)> {
-    messages(file).filter(|(_, text)| !text.contains('{'))
-}
-
-/// Keys and texts of a file of words.
-fn messages(file: &'static str) -> impl Iterator<Item = (&'static str, &'static str)> {
-    let lines = file.lines().filter(|line| !line.starts_with(['#', ' ']));
-    lines.filter_map(|line| line.split_once(" = "))
-}
-
-/// One text: its English, and each other language with its text.
-type Block = (&'static str, Vec<(&'static str, &'static str)>);
-
-/// The blocks of the catalogue, in their order.
-fn blocks() -> impl Iterator<Item = Block> {
-    CATALOGUE.into_iter().flat_map(|file| file.split("\n\n")).filter_map(|block| {
-        let mut lines = block.trim().lines().filter(|line| !line.starts_with('#'));
-        let english = lines.next()?;
-        Some((english, lines.filter_map(|line| line.split_once(' ')).collect()))
-    })
+        words
+    }
 }
 
 #[cfg(test)]
@@ -191,6 +167,7 @@ mod tests {
     use std::collections::BTreeSet;
     use std::path::Path;
 
+    use super::source::blocks;
     use super::*;
 
     fn gaps(text: &str) -> usize {

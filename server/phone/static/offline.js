@@ -4,6 +4,8 @@
 
 const VERSION = "@version@";
 const FILES = [@files@];
+// Words of other languages: kept too, once nobody waits for anything.
+const LATER = [@later@];
 const shelf = (version) => `shell-${version}`;
 const NOTE = "note";
 
@@ -35,9 +37,17 @@ self.addEventListener("activate", (event) => {
       await self.clients.claim();
       const now = await using();
       if (now !== VERSION) await tell({ newer: VERSION });
+      later();
     })(),
   );
 });
+
+async function later() {
+  const cache = await caches.open(shelf(VERSION));
+  for (const file of LATER) {
+    if (!(await cache.match(file))) await cache.add(new Request(file, { cache: "reload" })).catch(() => {});
+  }
+}
 
 async function tell(message) {
   for (const client of await self.clients.matchAll()) client.postMessage(message);
@@ -46,6 +56,8 @@ async function tell(message) {
 self.addEventListener("message", (event) => {
   event.waitUntil(
     (async () => {
+      // A window that opens asks: a file of words that did not come the last time is fetched again.
+      if (event.data?.which) later();
       if (event.data?.which && event.data.which !== VERSION) event.source?.postMessage({ newer: VERSION });
       if (event.data?.use === VERSION) {
         await use(VERSION);

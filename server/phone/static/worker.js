@@ -1,6 +1,6 @@
 // Holds the program and its file. One window at a time: first the lock, then the file.
 // Nothing is decided here: taps, replies and bytes are carried in, pages and requests out.
-import init, { Phone, early_page, hand_over_of, join_begin, join_request, join_store, typed_is_whole } from "./phone.js";
+import init, { Phone, take_words, early_page, hand_over_of, join_begin, join_request, join_store, typed_is_whole } from "./phone.js";
 
 const STORE = "dripleg.store";
 const MAKING = "dripleg.making";
@@ -29,6 +29,33 @@ const now = () => [Date.now() / 1000, -new Date().getTimezoneOffset()];
 const pairs = (form) => Object.entries(form ?? {}).flat();
 const words = (wrong) => String(wrong?.message ?? wrong);
 
+// The words of a language other than English are a file of their own, fetched when somebody reads it.
+const spoken = new Set(["en"]);
+async function speak(language) {
+  if (spoken.has(language)) return true;
+  try {
+    const signal = AbortSignal.timeout(4000);
+    const answer = await fetch(new URL(`./words-${language}.txt`, import.meta.url), { signal });
+    if (!answer.ok) return false;
+    const file = await answer.text();
+    run(() => take_words(language, file));
+    spoken.add(language);
+    return true;
+  } catch {
+    return false;
+  }
+}
+
+// Until the words are here the screen speaks English.
+let fetching = false;
+async function translate(language) {
+  if (!language || fetching) return;
+  fetching = true;
+  const got = await speak(language);
+  fetching = false;
+  if (got) show();
+}
+
 function early(stage, wrong = "", code = "", name = "") {
   postMessage({ page: early_page(stage, language, code, name, wrong), effects: [] });
 }
@@ -40,6 +67,7 @@ function show(answers = false) {
   if (page === undefined) return;
   // How much waits goes with every page: a newer program is never taken over unsent work.
   postMessage({ page, effects: phone.effects(), answers, unsent: run(() => phone.unsent()) });
+  translate(run(() => phone?.lacks_words()));
 }
 
 // Runs something of the program. A trap leaves its memory in pieces: the window starts it anew.
@@ -522,6 +550,7 @@ async function handle(message) {
   switch (message.kind) {
     case "open":
       language = message.language || "en";
+      if (["fr", "es"].includes(language)) await speak(language);
       if (left) await again();
       else await open(message);
       break;

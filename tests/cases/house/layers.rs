@@ -28,7 +28,7 @@ const CRATES: &[(&str, &[&str])] = &[
     ("reports/src", &["client_core"]),
     ("server/src", &["client_core", "reports"]),
     ("server/phone/src", &["client_core"]),
-    ("server/phone/bundle/src", &[]),
+    ("server/phone/bundle/src", &["phone"]),
     ("cli/src", &["client_core", "reports"]),
 ];
 

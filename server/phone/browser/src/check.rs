@@ -30,7 +30,11 @@ fn script(top: &Path, script: &str, words: &[&str]) -> Result<(), Wrong> {
     }
     let files = top.join("target/phone-bundle");
     let made = bundle::build(top, &files)?;
-    println!("phone: first download {} bytes compressed", made.first_download());
+    println!(
+        "phone: first download {} bytes compressed, words of other languages {} afterwards",
+        made.first_download(),
+        made.later_download()
+    );
     let cases = prepare(top)?;
     let hub = std::env::current_exe()?;
     let mut command = Command::new("node");

@@ -10,12 +10,17 @@ use std::io::Write as _;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
+use phone::words::Language;
 use sha2::{Digest, Sha256};
 
 const TARGET: &str = "wasm32-unknown-unknown";
 const PROFILE: &str = "phone";
 /// The file that lists the others for the phone's cache; itself it is never cached there.
 const OFFLINE: &str = "offline.js";
+/// How the name of a file of words begins. It is fetched after the shell, or when its language is read.
+const WORDS: &str = "words-";
+/// Stands in `offline.js` for the list of those files.
+const LATER_MARK: &[u8] = b"@later@";
 /// Stands in the shell's files for the hash over all of them.
 const VERSION_MARK: &[u8] = b"@version@";
 /// Stands in `offline.js` for the list of files.
@@ -61,9 +66,16 @@ pub struct Bundle {
 }
 
 impl Bundle {
-    /// Bytes of a first visit, compressed.
+    /// Bytes of a first visit in English, compressed.
     pub fn first_download(&self) -> usize {
-        self.files.iter().map(|made| made.brotli).sum()
+        let first = self.files.iter().filter(|made| !made.name.starts_with(WORDS));
+        first.map(|made| made.brotli).sum()
+    }
+
+    /// Bytes that come afterwards, when nobody waits: the words of other languages.
+    pub fn later_download(&self) -> usize {
+        let all: usize = self.files.iter().map(|made| made.brotli).sum();
+        all - self.first_download()
     }
 }
 
@@ -72,6 +84,7 @@ pub fn build(top: &Path, out: &Path) -> Result<Bundle, BundleWrong> {
     let wasm = compile(top)?;
     let mut files = shell(&top.join("server/phone/static"))?;
     files.extend(glue(&wasm)?);
+    files.extend(words());
     write(out, files)
 }
 
@@ -115,6 +128,15 @@ fn glue(wasm: &Path) -> Result<BTreeMap<String, Vec<u8>>, BundleWrong> {
     Ok(BTreeMap::from([("phone.js".to_owned(), script), ("phone.wasm".to_owned(), bytes)]))
 }
 
+/// The words of every language but English, which stands in the screens.
+fn words() -> impl Iterator<Item = (String, Vec<u8>)> {
+    let others = Language::ALL.into_iter().filter(|language| *language != Language::English);
+    others.map(|language| {
+        let name = format!("{WORDS}{}.txt", language.key());
+        (name, phone::words::file(language).into_bytes())
+    })
+}
+
 /// The files of the shell, by name.
 fn shell(folder: &Path) -> Result<BTreeMap<String, Vec<u8>>, BundleWrong> {
     let mut found = BTreeMap::new();
@@ -144,12 +166,18 @@ fn write(out: &Path, mut files: BTreeMap<String, Vec<u8>>) -> Result<Bundle, Bun
     let version = version(&files);
     let licence = |name: &String| name.contains("LICENSE");
     let listed = files.keys().filter(|name| *name != OFFLINE && !licence(name));
-    let list: Vec<String> = listed.map(|name| format!("\"{name}\"")).collect();
+    let (later, list): (Vec<&String>, Vec<&String>) =
+        listed.partition(|name| name.starts_with(WORDS));
+    let quoted = |names: Vec<&String>| {
+        names.iter().map(|name| format!("\"{name}\"")).collect::<Vec<_>>().join(",")
+    };
+    let (later, list) = (quoted(later), quoted(list));
     for content in files.values_mut() {
         *content = replaced(content, VERSION_MARK, version.as_bytes());
     }
     if let Some(offline) = files.get_mut(OFFLINE) {
-        *offline = replaced(offline, FILES_MARK, list.join(",").as_bytes());
+        *offline = replaced(offline, FILES_MARK, list.as_bytes());
+        *offline = replaced(offline, LATER_MARK, later.as_bytes());
     }
     if out.exists() {
         std::fs::remove_dir_all(out).map_err(|wrong| file(out, wrong))?;
@@ -214,7 +242,7 @@ fn replaced(content: &[u8], mark: &[u8], with: &[u8]) -> Vec<u8> {
 
 fn brotli(content: &[u8]) -> std::io::Result<Vec<u8>> {
     let mut packed = vec![];
-    let mut writer = brotli::CompressorWriter::new(&mut packed, 64 * 1024, 11, 22);
+    let mut writer = brotli::CompressorWriter::new(&mut packed, 64 * 1024, 11, 24);
     writer.write_all(content)?;
     writer.flush()?;
     drop(writer);

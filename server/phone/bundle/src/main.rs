@@ -19,9 +19,10 @@ fn main() -> ExitCode {
                 println!("{:>9} {:>9}  {}", made.plain, made.brotli, made.name);
             }
             println!(
-                "version {}, first download {} bytes",
+                "version {}, first download {} bytes, {} afterwards",
                 bundle.version,
-                bundle.first_download()
+                bundle.first_download(),
+                bundle.later_download()
             );
             ExitCode::SUCCESS
         }

@@ -51,6 +51,9 @@ pub fn page(see: &See<'_>, place: &Place) -> Markup {
                     (bits::choice(set("language", own.key()), own.name(), "", language == own.key()))
                 }
             }
+            @if !see.language().is_here() {
+                p class="note" { (see.t("The words of this language come with the next signal. Until then the screens are in English.")) }
+            }
             p class="dim t1" id="storage" data-storage="" { (see.t("Stored on this phone.")) }
         }
         (bits::foot(&html! { div class="keys k2" { (bits::back(see)) (bits::gas_smell(see)) } }))
