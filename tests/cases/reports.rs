@@ -163,6 +163,22 @@ fn check_text(name: &str, text: &str) {
     }
 }
 
+/// What the customer keeps is one page, in every language, on both sheets.
+#[cfg(feature = "pdf")]
+fn is_one_page(name: &str, report: &Report) {
+    use reports::face::paper::{Paper, pdf};
+    for (paper, sheet) in [(Paper::A4, "a4"), (Paper::Letter, "letter")] {
+        let bytes = pdf(report, paper).unwrap();
+        if let Some(folder) = std::env::var_os("DRIPLEG_PAPERS") {
+            std::fs::create_dir_all(&folder).unwrap();
+            let path = std::path::Path::new(&folder).join(format!("{name}.{sheet}.pdf"));
+            std::fs::write(path, &bytes).unwrap();
+        }
+        let pages = lopdf::Document::load_mem(&bytes).unwrap().get_pages().len();
+        assert_eq!(pages, 1, "{name} on {sheet}");
+    }
+}
+
 #[test]
 fn every_report_of_the_scenario_in_every_tongue() {
     let (mut player, _, _) = super::story::played();
@@ -180,6 +196,10 @@ fn every_report_of_the_scenario_in_every_tongue() {
                 check_table(&name, &report);
                 let text = terminal::text(&report);
                 check_text(&name, &text);
+                #[cfg(feature = "pdf")]
+                if report.kind == reports::Kind::Customer {
+                    is_one_page(&name, &report);
+                }
                 let html = page::body(&report).into_string();
                 assert!(html.starts_with("<article"), "{name}");
                 assert_eq!(html, page::body(&model.report(report.tongue)).into_string());

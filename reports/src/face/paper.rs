@@ -67,12 +67,15 @@ pub fn pdf(report: &Report, paper: Paper) -> Result<Vec<u8>, PaperWrong> {
     if !paper.fits(report.kind.narrow()) {
         return Err(PaperWrong::Fits);
     }
-    let mut document = set(report, paper, false)?;
+    let mut document = set(report, paper, Lines::Wide)?;
     if report.kind == Kind::Customer && document.pages().len() > 1 {
         // The customer gets one page where it can be one: closer lines, and only when that does it.
-        let closer = set(report, paper, true)?;
-        if closer.pages().len() == 1 {
-            document = closer;
+        for lines in [Lines::Close, Lines::Closest] {
+            let closer = set(report, paper, lines)?;
+            if closer.pages().len() == 1 {
+                document = closer;
+                break;
+            }
         }
     }
     let for_all = written(report, &document, &[PdfStandard::V_1_7, PdfStandard::Ua_1]);
@@ -82,8 +85,19 @@ pub fn pdf(report: &Report, paper: Paper) -> Result<Vec<u8>, PaperWrong> {
     bytes
 }
 
-fn set(report: &Report, paper: Paper, tight: bool) -> Result<PagedDocument, PaperWrong> {
-    let sheets = Sheets::of(report, paper, tight);
+/// How close the lines of a report stand.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Lines {
+    /// As they read best.
+    Wide = 0,
+    /// Closer.
+    Close = 1,
+    /// As close as they still read.
+    Closest = 2,
+}
+
+fn set(report: &Report, paper: Paper, lines: Lines) -> Result<PagedDocument, PaperWrong> {
+    let sheets = Sheets::of(report, paper, lines);
     let set = typst::compile::<PagedDocument>(&sheets).output;
     set.map_err(|list| wrong(list.iter()))
 }

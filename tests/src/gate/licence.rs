@@ -85,11 +85,14 @@ fn one(rest: &mut &[&str]) -> Option<bool> {
     Some(ALLOWED.contains(&whole.as_str()))
 }
 
-/// Packages from elsewhere in what `cargo metadata` says: name, version, licence.
+/// A package: name, version, licence.
+pub type Package<'m> = (&'m str, &'m str, Option<&'m str>);
+
+/// Packages from elsewhere in what `cargo metadata` says.
 ///
 /// # Errors
 /// When it is not what `cargo metadata` says.
-pub fn packages(metadata: &Value) -> Result<Vec<(&str, &str, Option<&str>)>, String> {
+pub fn packages(metadata: &Value) -> Result<Vec<Package<'_>>, String> {
     let packages = metadata["packages"].as_array().ok_or("cargo metadata names no packages")?;
     let foreign = packages.iter().filter(|package| !package["source"].is_null());
     let found = foreign.map(|package| {

@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 
-use super::Paper;
+use super::{Lines, Paper};
 use crate::face::drawing;
 use crate::layout::{Block, Cell, Dot, Report, Shape, Table};
 use crate::text::{Span, Text};
@@ -16,7 +16,7 @@ pub(super) struct Data {
 }
 
 /// A report as data.
-pub(super) fn of(report: &Report, paper: Paper, tight: bool) -> Data {
+pub(super) fn of(report: &Report, paper: Paper, lines: Lines) -> Data {
     let mut drawings: Vec<(String, String)> = Shape::ALL
         .iter()
         .map(|shape| (format!("shape-{}.svg", shape.key()), drawing::shape(*shape).into_string()))
@@ -35,7 +35,7 @@ pub(super) fn of(report: &Report, paper: Paper, tight: bool) -> Data {
             "lang": report.tongue.language.key(),
             "paper": paper.key(),
             "narrow": report.kind.narrow(),
-            "tight": tight,
+            "close": lines as u8,
             "foot": text(&report.foot),
             "blocks": blocks,
         }),

@@ -11,7 +11,7 @@ use typst::text::{Font, FontBook};
 use typst::utils::LazyHash;
 use typst::{Library, World};
 
-use super::{Paper, data};
+use super::{Lines, Paper, data};
 use crate::layout::Report;
 
 const TEMPLATE: &str = include_str!("report.typ");
@@ -47,8 +47,8 @@ fn file(name: &str) -> FileId {
 }
 
 impl Sheets {
-    pub(super) fn of(report: &Report, paper: Paper, tight: bool) -> Sheets {
-        let data::Data { report, drawings } = data::of(report, paper, tight);
+    pub(super) fn of(report: &Report, paper: Paper, lines: Lines) -> Sheets {
+        let data::Data { report, drawings } = data::of(report, paper, lines);
         let mut files: BTreeMap<String, Bytes> =
             drawings.into_iter().map(|(name, svg)| (name, Bytes::from_string(svg))).collect();
         files.insert("report.json".to_owned(), Bytes::from_string(report.to_string()));
