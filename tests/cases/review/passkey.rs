@@ -58,7 +58,7 @@ impl Key {
 
     /// What it answers when it is made.
     fn made(&mut self, asked: &Value) -> String {
-        self.handle = asked["user"]["id"].as_str().unwrap().to_owned();
+        asked["user"]["id"].as_str().unwrap().clone_into(&mut self.handle);
         let mut data = self.data(PRESENT | VERIFIED | WITH_KEY);
         data.extend([0; 16]);
         data.extend(u16::try_from(NUMBER.len()).unwrap().to_be_bytes());
@@ -73,7 +73,7 @@ impl Key {
         object.map(3).unwrap().str("fmt").unwrap().str("none").unwrap();
         object.str("attStmt").unwrap().map(0).unwrap();
         object.str("authData").unwrap().bytes(&data).unwrap();
-        self.answer(&json!({
+        Key::answer(&json!({
             "clientDataJSON": BASE64.encode(self.said("webauthn.create", asked)),
             "attestationObject": BASE64.encode(object.into_writer()),
             "transports": ["internal"],
@@ -86,7 +86,7 @@ impl Key {
         let said = self.said("webauthn.get", asked);
         let signed = [&data[..], &Sha256::digest(&said)].concat();
         let signature = self.secret.sign(&signed).to_bytes();
-        self.answer(&json!({
+        Key::answer(&json!({
             "clientDataJSON": BASE64.encode(said),
             "authenticatorData": BASE64.encode(data),
             "signature": BASE64.encode(signature),
@@ -94,7 +94,7 @@ impl Key {
         }))
     }
 
-    fn answer(&self, response: &Value) -> String {
+    fn answer(response: &Value) -> String {
         let id = BASE64.encode(NUMBER);
         let whole = json!({
             "id": id,
