@@ -40,7 +40,7 @@ export class Demo {
 export class Desk {
   static async open(demo, view = DESK) {
     const desk = new Desk();
-    Object.assign(desk, { demo, said: [] });
+    Object.assign(desk, { demo, said: [], password: PASSWORD });
     desk.browser = await puppeteer.launch({
       executablePath: process.env.DRIPLEG_CHROMIUM ?? "/usr/bin/chromium",
       userDataDir: join(demo.folder, `profile-${Math.random()}`),

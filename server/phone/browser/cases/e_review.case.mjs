@@ -19,7 +19,7 @@ async function with_desk(run, view) {
 async function all_pages(desk) {
   await desk.go("/review");
   const visits = await desk.links("/visits/");
-  const pages = ["/review", "/review/visits", "/review/sites", "/review/questions", "/review/people", "/review/search?q=UH",
+  const pages = ["/review", "/review/me", "/review/visits", "/review/sites", "/review/questions", "/review/people", "/review/search?q=UH",
     "/review/audit?verify=yes", "/review/quarantine", ...visits];
   for (const visit of visits) {
     await desk.go(visit);
@@ -146,6 +146,104 @@ export async function review_without_scripts_and_in_large_text() {
       if (wide > 0) wrong.push(`${new URL(page).pathname}: at 200 % text ${wide} px wider than the screen`);
     }
     told(wrong);
+  });
+}
+
+// A passkey is bound to a name, so the hub is opened by one; the browser's own key stands for a real one.
+async function with_passkeys(desk) {
+  const client = await desk.page.createCDPSession();
+  await client.send("WebAuthn.enable", { enableUI: false });
+  const options = { protocol: "ctap2", transport: "internal", hasResidentKey: true, hasUserVerification: true,
+    isUserVerified: true, automaticPresenceSimulation: true };
+  const { authenticatorId } = await client.send("WebAuthn.addVirtualAuthenticator", { options });
+  return async () => (await client.send("WebAuthn.getCredentials", { authenticatorId })).credentials;
+}
+
+export async function review_a_passkey_opens_the_pages() {
+  await with_desk(async (desk, demo) => {
+    // By its number the hub offers none, and says why.
+    await desk.enter();
+    await desk.go("/review/me");
+    await desk.page.type("[name=label]", "this computer");
+    await desk.page.type("[data-passkey] [name=password]", desk.password);
+    await desk.page.click("form[data-passkey] button");
+    await desk.page.waitForFunction(() => document.querySelector("[data-says]").innerText.includes("reached by a number"));
+
+    demo.url = demo.url.replace("127.0.0.1", "localhost");
+    const kept = await with_passkeys(desk);
+    await desk.enter();
+    await desk.go("/review/me");
+    await desk.page.type("[name=label]", "this computer");
+    await desk.page.type("[data-passkey] [name=password]", "not the password, not at all");
+    await desk.page.click("form[data-passkey] button");
+    await desk.page.waitForFunction(() => document.querySelector("[data-says]").innerText.includes("not the password"));
+    check((await kept()).length === 0, "nothing is made before the password was given");
+    await desk.fill("[data-passkey] [name=password]", desk.password);
+    const added = desk.page.waitForNavigation({ waitUntil: "load" });
+    await desk.page.click("form[data-passkey] button");
+    await added;
+    await desk.sees("this computer");
+    check((await kept()).length === 1, "the browser keeps one");
+    const wrong = [];
+    await axe_on(desk, wrong, "own page");
+    told(wrong);
+
+    await desk.send("form[action='/review/sign-out']");
+    await desk.page.waitForSelector("form[data-passkey]", { visible: true });
+    const opened = desk.page.waitForNavigation({ waitUntil: "load" });
+    await desk.page.click("form[data-passkey] button");
+    await opened;
+    check(new URL(desk.page.url()).pathname === "/review", `not let in: ${await desk.text()}`);
+    await desk.go("/review/audit");
+    await desk.sees("signed in with a passkey");
+
+    await desk.go("/review/me");
+    await desk.send("form[action='/review/me/passkey/remove']");
+    await desk.sees("none");
+    await desk.send("form[action='/review/sign-out']");
+    const refused = desk.page.waitForNavigation({ waitUntil: "load" });
+    await desk.page.click("form[data-passkey] button");
+    await refused;
+    await desk.sees("This passkey opens nothing here");
+    // The password goes on working.
+    await desk.enter();
+    for (const line of desk.said.filter((line) => /^pageerror/.test(line))) wrong.push(line);
+    told(wrong);
+  });
+}
+
+export async function review_the_bell_says_what_has_arrived() {
+  await with_desk(async (desk, demo) => {
+    await desk.enter();
+    const [visit] = await desk.story();
+    // Nobody's own deeds ring: somebody of the office comes with a code.
+    await desk.go("/review/people");
+    await desk.page.$eval("form[action='/review/people/code']", (form) => {
+      form.elements.role.value = "office";
+      form.elements.every.checked = true;
+    });
+    await desk.send("form[action='/review/people/code']");
+    const code = await desk.page.$eval(".big-code", (own) => own.innerText);
+    await desk.go(visit);
+    const other = await Desk.open(demo);
+    try {
+      await other.go("/review/join");
+      for (const [name, words] of [["code", code], ["name", "Maren"], ["sign_in", "maren"], ["password", desk.password], ["again", desk.password]]) {
+        await other.page.type(`[name=${name}]`, words);
+      }
+      await other.send("main form");
+      await other.go(visit);
+      await other.fill("form[action$='/query'] [name=text]", "Which instrument was it?");
+      await other.send("form[action$='/query']");
+    } finally {
+      await other.end();
+    }
+    await desk.page.waitForSelector("#news", { visible: true });
+    check(!(await desk.text()).includes("Which instrument"), "nothing moves under the reader's hands");
+    const anew = desk.page.waitForNavigation({ waitUntil: "load" });
+    await desk.page.click("#news a");
+    await anew;
+    await desk.sees("Which instrument was it?");
   });
 }
 

@@ -17,8 +17,8 @@ use serde_json::json;
 use webauthn_rp::bin::{Decode, Encode};
 use webauthn_rp::request::auth::AuthenticationVerificationOptions;
 use webauthn_rp::request::register::{
-    CoseAlgorithmIdentifier, Nickname, PublicKeyCredentialUserEntity,
-    RegistrationVerificationOptions, UserHandle16, Username,
+    CredProtect, Nickname, PublicKeyCredentialUserEntity, RegistrationVerificationOptions,
+    UserHandle16, Username,
 };
 use webauthn_rp::request::{
     AsciiDomain, FixedCapHashSet, InsertResult, PublicKeyCredentialDescriptor, RpId,
@@ -146,7 +146,10 @@ pub(super) async fn me((State(app), signed): In) -> Answer {
 
 /// `POST /review/me/passkey/begin`: the password once more, then what the person's device is asked.
 pub(super) async fn begin_adding(Posted { app, signed, headers, form }: Posted) -> Answer {
-    let (rp, _) = bound_to(&headers, app.rules.tls)?;
+    let (rp, _) = match bound_to(&headers, app.rules.tls) {
+        Ok(bound) => bound,
+        Err(wrong) => return Ok(told(wrong.status(), &wrong.sentence())),
+    };
     let acting = signed.acting.clone();
     let (account, passkeys) =
         on_hub(&app, move |hub, _| own(hub, &acting)).await?.ok_or(PageWrong::Nothing)?;
@@ -179,9 +182,9 @@ pub(super) async fn begin_adding(Posted { app, signed, headers, form }: Posted) 
     let user = PublicKeyCredentialUserEntity { name, id: &id, display_name };
     let known = passkeys.iter().filter_map(known).collect();
     let mut options = PublicKeyCredentialCreationOptions::passkey(&rp, user, known);
-    // Keys that nobody needs any more; and the crate that reads them has an open advisory.
-    options.pub_key_cred_params =
-        options.pub_key_cred_params.remove(CoseAlgorithmIdentifier::Rs256);
+    // Many devices know nothing of this extension and refuse what insists on it; that its owner is verified
+    // is asked in any case.
+    options.extensions.cred_protect = CredProtect::None;
     let (server, client) = options.start_ceremony().map_err(|_| PageWrong::Nothing)?;
     match app.asked().adding.insert_or_replace_all_expired(server) {
         InsertResult::Success => Ok(Json(client).into_response()),
