@@ -409,6 +409,13 @@ mod tests {
                 .filter(|(_, result)| language.known(result).is_none())
                 .collect();
             assert!(missing.is_empty(), "results not in {}: {missing:#?}", language.key());
+            // A word under a test is a result of that test, else nobody would ever see it.
+            for (english, _) in blocks().filter(|(english, _)| english.contains(" = ")) {
+                let (test, result) = english.split_once(" = ").unwrap();
+                let test = &table[table.test(test).unwrap()];
+                assert!(test.outcomes.contains(&result), "{english}");
+                assert_ne!(language.result(test.key, result), result);
+            }
         }
     }
 

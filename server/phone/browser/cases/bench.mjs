@@ -40,12 +40,12 @@ async function visit(phone, scenario, id) {
   const today = await phone.page.evaluate(() => [...document.querySelectorAll("#face .tile .n")].map((own) => own.innerText));
   for (const no of units) {
     const [before, written] = [phone.taps, texts];
-    await phone.unit(today.includes(no) ? no : `${no}B`);
+    await phone.unit(today.includes(`${no}B`) ? `${no}B` : no);
     await begin(phone, "Take FOUND");
     await round(phone);
     const advised = of("advisories", no).some((one) => one.severity === "shut_down");
     for (const finding of of("findings", no)) {
-      await phone.tap("go found");
+      if (!(await phone.place()).startsWith("found")) await phone.tap("go found");
       await phone.click(`[data-tap^="cause "][data-tap$=" ${finding.cause}"]`);
       await phone.tap("foundit");
       await phone.at("work");
@@ -143,7 +143,7 @@ try {
   await phone.at("units");
   line("taps, a clean unit: found block, left as found", phone.taps);
   phone.taps = 0;
-  await phone.unit("UH-02");
+  await phone.unit("UH-03");
   await begin(phone, "Take FOUND");
   await round(phone);
   await phone.press("Finding");
@@ -197,7 +197,7 @@ try {
   // Times, the window slowed down.
   await slow(phone);
   const [paint, saved, screens] = [[], [], []];
-  await phone.unit("UH-03");
+  await phone.unit("UH-04");
   await begin(phone, "Take FOUND");
   for (let n = 0; n < 40; n += 1) {
     paint.push((await timed(phone, `digit ${n % 10}`))[0]);
