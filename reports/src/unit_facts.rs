@@ -103,6 +103,8 @@ pub struct AdvisoryFacts {
 pub struct UnitFacts {
     /// The appliance.
     pub appliance: ApplianceId,
+    /// Readings that govern others of the same thing until somebody settles it.
+    pub governing: Vec<EntryId>,
     /// Its number on the column.
     pub no: String,
     /// Its area.
@@ -161,6 +163,7 @@ impl UnitFacts {
         let papers = || unit.sheet.iter().chain(unit.unit.iter());
         UnitFacts {
             appliance: unit.appliance,
+            governing: unit.governing.clone(),
             no: unit.unit_no(),
             area: area(unit, book),
             registers: read.map(|read| read.fields.clone()).unwrap_or_default(),
@@ -234,7 +237,8 @@ impl UnitFacts {
         })
     }
 
-    /// The last counted reading of a quantity in a phase; where two people's were settled, the chosen one.
+    /// The reading of a quantity in a phase that is reckoned with: of two people's the one that a settlement
+    /// chose, else the one that governs, else the last.
     pub fn last(&self, quantity: Quantity, phase: Phase) -> Option<(&Told, &Reading)> {
         let fits = |told: &&Told| {
             told.reading().is_some_and(|own| own.quantity == quantity && own.phase == phase)
@@ -242,7 +246,12 @@ impl UnitFacts {
         let last = self.counted().filter(fits).last()?;
         let bodies = self.counted().map(|told| &told.body);
         let chosen = chosen_reading(bodies, (quantity, phase), last.id);
-        let told = self.counted().find(|told| Some(told.id) == chosen).unwrap_or(last);
+        let chosen = self.counted().find(|told| Some(told.id) == chosen);
+        let governs = || {
+            let governs = |told: &&Told| self.governing.contains(&told.id);
+            self.counted().filter(fits).filter(governs).last()
+        };
+        let told = chosen.or_else(governs).unwrap_or(last);
         told.reading().map(|reading| (told, reading))
     }
 

@@ -31,7 +31,7 @@ pub(crate) fn run(args: &Args, desk: &mut Desk<'_>) -> Result<(), Trouble> {
     let own = desk.device()?.identity().person;
     let on: Vec<_> = {
         let papers = desk.device()?.read_doc(doc)?;
-        let unit = UnitInVisit { appliance, sheet: None, unit: Some(papers) };
+        let unit = UnitInVisit { appliance, sheet: None, unit: Some(papers), governing: vec![] };
         unit.locks_on().into_iter().cloned().collect()
     };
     let point = |entry: &client_core::record::read::Entry| match &entry.body {

@@ -5,6 +5,7 @@ use super::shelf::Shelf;
 use super::standing::{self, EntryState, Following, Quarantined, Unsent};
 use super::{Device, DeviceError};
 use crate::exchange::frame::PersonRow;
+use crate::record::contradiction::governing_readings;
 use crate::record::doc::Presence;
 use crate::record::doc_id::{DocId, DocKind};
 use crate::record::file::{Papers, UnitInVisit, VisitFile, appliances};
@@ -87,10 +88,16 @@ impl Opened<'_> {
             let parts = self.shelf.held_parts(DocId::new(self.site, kind));
             (!parts.is_empty()).then(|| Papers::of(parts, self.signers))
         };
-        let units = self.units.iter().map(|appliance| UnitInVisit {
-            appliance: *appliance,
-            sheet: papers(DocKind::Sheet(self.visit, *appliance)),
-            unit: papers(DocKind::Appliance(*appliance)),
+        let units = self.units.iter().map(|appliance| {
+            let sheet = papers(DocKind::Sheet(self.visit, *appliance));
+            let governing =
+                sheet.as_ref().map(|sheet| governing_readings(sheet, Some(&self.company_read)));
+            UnitInVisit {
+                appliance: *appliance,
+                sheet,
+                unit: papers(DocKind::Appliance(*appliance)),
+                governing: governing.unwrap_or_default(),
+            }
         });
         let head = self.shelf.held_parts(DocId::new(self.site, DocKind::Visit(self.visit)));
         VisitFile {

@@ -225,6 +225,17 @@ pub fn in_sheet(sheet: &Papers<'_>, company: Option<&Read>) -> Vec<Contradiction
     found
 }
 
+/// Readings that govern others of the same thing, because their instrument was the only one in date. Words that
+/// settle such a difference without choosing a side leave it so.
+pub fn governing_readings(sheet: &Papers<'_>, company: Option<&Read>) -> Vec<EntryId> {
+    let pairs = two_readings(sheet, company).into_iter();
+    let governs = pairs.filter_map(|one| match one {
+        Contradiction::Readings { governs, .. } => governs,
+        _ => None,
+    });
+    governs.collect()
+}
+
 /// A register that was settled is no longer contested; a settlement in words does not hide one that is.
 fn is_field(one: &Contradiction) -> bool {
     matches!(one, Contradiction::Field { .. })

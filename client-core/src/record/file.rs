@@ -44,6 +44,8 @@ pub struct UnitInVisit<'a> {
     pub sheet: Option<Papers<'a>>,
     /// Its own document.
     pub unit: Option<Papers<'a>>,
+    /// Readings that govern others of the same thing until somebody settles it.
+    pub governing: Vec<EntryId>,
 }
 
 /// A visit with everything that belongs to it.
@@ -186,7 +188,8 @@ impl UnitInVisit<'_> {
             .collect()
     }
 
-    /// The last counted reading of a quantity in a phase; where two people's were settled, the chosen one.
+    /// The reading of a quantity in a phase that is reckoned with: of two people's the one that a settlement
+    /// chose, else the one that governs, else the last.
     pub fn last(&self, quantity: Quantity, phase: Phase) -> Option<&Entry> {
         let sheet = self.sheet.as_ref()?;
         let fits = |entry: &&Entry| {
@@ -197,7 +200,11 @@ impl UnitInVisit<'_> {
         let settlements = sheet.read.counted(Kind::Settlement).map(|entry| &entry.body);
         let chosen = chosen_reading(settlements, (quantity, phase), last.id);
         let chosen = chosen.and_then(|chosen| sheet.read.entry(chosen));
-        Some(chosen.filter(|entry| entry.counts()).unwrap_or(last))
+        let governs = || {
+            let governs = |entry: &&Entry| self.governing.contains(&entry.id);
+            sheet.read.counted(Kind::Reading).filter(fits).filter(governs).last()
+        };
+        Some(chosen.filter(|entry| entry.counts()).or_else(governs).unwrap_or(last))
     }
 
     /// The amount of the last counted reading of a quantity in a phase.

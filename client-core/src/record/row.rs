@@ -464,7 +464,7 @@ pub fn site(papers: &Papers<'_>) -> SiteRow {
 /// The row of a unit.
 pub fn unit(appliance: ApplianceId, papers: Papers<'_>) -> UnitRow {
     let contradictions = count(in_papers(&papers).len());
-    let unit = UnitInVisit { appliance, sheet: None, unit: Some(papers) };
+    let unit = UnitInVisit { appliance, sheet: None, unit: Some(papers), governing: vec![] };
     let Some(papers) = &unit.unit else { unreachable!("the papers were just put there") };
     let read = &papers.read;
     let plate = read.fields.iter().filter(|(field, _)| field.def.key.starts_with("plate/"));

@@ -241,7 +241,8 @@ pub fn history(
         found.questions = asked(&papers, book);
         let entries = papers.read.entries.iter().rev();
         found.lines = entries.map(|entry| line(entry, vec![], book)).collect();
-        let unit = UnitInVisit { appliance: row.id, sheet: None, unit: Some(papers) };
+        let unit =
+            UnitInVisit { appliance: row.id, sheet: None, unit: Some(papers), governing: vec![] };
         unit.status().says().clone_into(&mut found.unit.status);
     }
     found

@@ -78,3 +78,20 @@ fn each_of_the_nine_is_shown_with_both_sides_and_ends_on_its_page() {
     }
     assert!(record.contains("47") && record.contains("Oriane Tullock"), "{record}");
 }
+
+#[test]
+fn until_somebody_settles_the_figure_of_the_instrument_in_date_is_reckoned_with() {
+    let mut played = played(141);
+    let first = played.visit("V-1");
+    // The one with the overdue instrument was entered last.
+    for settled in [false, true] {
+        if settled {
+            played.settle_all(&first);
+        }
+        let page = played.desk.page(&played.hall, &first);
+        let sheet = page.rsplit("<b>UH-03</b>").next().unwrap();
+        let table = sheet.split("</table>").next().unwrap();
+        let row = table.split("<tr>").find(|row| row.contains(">manifold, high fire<")).unwrap();
+        assert!(row.contains("3.43") && !row.contains("3.63"), "settled: {settled}: {row}");
+    }
+}

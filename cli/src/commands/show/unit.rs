@@ -20,7 +20,7 @@ pub(super) fn show(desk: &mut Desk<'_>, at: &At, typed: &str) -> Result<(), Trou
     book.add_positions(&site_read);
     let (read, tag, locks, able) = {
         let papers = desk.device()?.read_doc(doc)?;
-        let unit = UnitInVisit { appliance, sheet: None, unit: Some(papers) };
+        let unit = UnitInVisit { appliance, sheet: None, unit: Some(papers), governing: vec![] };
         let tag = unit.tag_in_force().map(|entry| entry.id);
         let locks = unit.locks_on().len();
         let able = unit.able_to_fire();
