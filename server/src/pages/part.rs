@@ -1,5 +1,6 @@
 //! Parts that several pages share.
 
+use client_core::record::body::drawn;
 use maud::{Markup, html};
 
 use super::shape::{Shape, status};
@@ -158,6 +159,7 @@ pub fn lines(lines: &[Line]) -> Markup {
                                 (line.says)
                                 @for mark in &line.marks { " " span.mark { (mark) } }
                                 @if let Some(out) = &line.out { " " span.mark { (out) } }
+                                @if let Some(drawn) = &line.drawn { (signature(drawn, &line.person.name)) }
                             }
                             td { (line.instrument.as_deref().unwrap_or("")) }
                         }
@@ -165,6 +167,14 @@ pub fn lines(lines: &[Line]) -> Markup {
                 }
             }
         }
+    }
+}
+
+/// A drawn signature.
+pub fn signature(path: &str, of: &str) -> Markup {
+    html! {
+        svg class="sign done" viewBox={ "0 0 " (drawn::ACROSS) " " (drawn::DOWN) } role="img"
+            aria-label={ "signature, drawn, entered by " (of) } { path d=(path) {} }
     }
 }
 

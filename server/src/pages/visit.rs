@@ -2,7 +2,7 @@
 
 use maud::{Markup, html};
 
-use super::part::{count, lines, sentence, trail, unit_path, visit_path};
+use super::part::{count, lines, sentence, signature, trail, unit_path, visit_path};
 use super::report::report_path;
 use super::shape::{Shape, bracket, lies, status};
 use super::{Chrome, Section, page};
@@ -217,6 +217,7 @@ fn signed(chrome: &Chrome, one: &Signature, path: &str, offset: i16) -> Markup {
         div.note {
             p { b { (one.person.name) } ", " (one.role) ", " (one.at)
                 @if let Some(statement) = &one.statement { ": " (statement) } }
+            @if let Some(drawn) = &one.drawn { (signature(drawn, &one.person.name)) }
             @if let Some(reopened) = &one.reopened { p { (reopened) } }
             @else if chrome.supervises() {
                 details.no-print { summary { "Open it again" }
@@ -378,6 +379,7 @@ pub fn sheet_of(sheet: &Sheet, site: &str, visit: &str) -> Markup {
             @for why in &sheet.missing { p.dim { (why) } }
             @for text in &sheet.texts { div.note { p.dim { (text.subject) } p.pre { (text.text) } } }
             @if !sheet.photos.is_empty() { h3 { "Photos" } (photos(sheet, site, visit)) }
+            @if !sheet.about_unit.is_empty() { h3 { "Advice, shut-downs, padlocks" } (lines(&sheet.about_unit)) }
             @if !sheet.lines.is_empty() { h3 { "Every entry" } (lines(&sheet.lines)) }
             @for problem in &sheet.problems { p.note { (Shape::Unknown.svg()) (problem) } }
         }

@@ -3,7 +3,7 @@
 use client_core::device::Listed;
 use client_core::present::Names as _;
 use client_core::present::Say;
-use client_core::record::body::Body;
+use client_core::record::body::{Body, Drawn};
 use client_core::record::code::{Phase, Quantity};
 use client_core::record::derived::block::{Block, Judgement, block};
 use client_core::record::file::{Papers, UnitInVisit, VisitFile};
@@ -70,6 +70,8 @@ pub struct Line {
     pub marks: Vec<String>,
     /// Why it does not count: withdrawn, corrected, waiting.
     pub out: Option<String>,
+    /// A drawn signature, as a path of SVG on the grid of drawings.
+    pub drawn: Option<String>,
 }
 
 /// A text that people wrote together.
@@ -131,7 +133,7 @@ pub struct Sheet {
     pub photos: Vec<Picture>,
     /// Every entry.
     pub lines: Vec<Line>,
-    /// Entries about the unit itself that name this visit: shut-downs, padlocks, advice.
+    /// Entries about the unit itself that name this visit: shut-downs, padlocks, advice and who was told.
     pub about_unit: Vec<Line>,
     /// Texts.
     pub texts: Vec<Text>,
@@ -213,14 +215,18 @@ fn pictures(sheet: &Papers<'_>, book: &Book) -> Vec<Picture> {
 
 fn about_unit(file: &VisitFile<'_>, unit: &UnitInVisit<'_>, book: &Book) -> Vec<Line> {
     let Some(own) = &unit.unit else { return vec![] };
+    let visit_of = |entry: &Entry| match &entry.body {
+        Body::Tag(tag) => tag.visit,
+        Body::Lock(lock) => lock.visit,
+        Body::Advisory(advisory) => advisory.visit,
+        _ => None,
+    };
     let of_visit = |entry: &&Entry| {
-        let visit = match &entry.body {
-            Body::Tag(tag) => tag.visit,
-            Body::Lock(lock) => lock.visit,
-            Body::Advisory(advisory) => advisory.visit,
-            _ => None,
+        let about = match &entry.body {
+            Body::Ack(ack) => own.read.entry(ack.of),
+            _ => Some(*entry),
         };
-        visit == Some(file.visit)
+        about.and_then(visit_of) == Some(file.visit)
     };
     own.read.entries.iter().filter(of_visit).map(|entry| line(entry, vec![], book)).collect()
 }
@@ -249,6 +255,11 @@ pub fn line(entry: &Entry, marks: Vec<String>, book: &Book) -> Line {
         Body::Reading(reading) => format!("{}: ", reading.phase.says()),
         _ => String::new(),
     };
+    let drawn = match &entry.body {
+        Body::Ack(ack) => ack.drawn.as_ref(),
+        Body::SignOff(sign_off) => sign_off.drawn.as_ref(),
+        _ => None,
+    };
     let mut marks = marks;
     if entry.stamp.entered_for.is_some() {
         marks.push(format!("typed by {}", book.person(entry.stamp.by)));
@@ -262,6 +273,7 @@ pub fn line(entry: &Entry, marks: Vec<String>, book: &Book) -> Line {
         instrument,
         marks,
         out: out_of_count(entry),
+        drawn: drawn.map(Drawn::path),
     }
 }
 

@@ -4,7 +4,7 @@
 use std::collections::BTreeMap;
 
 use client_core::present::{Names as _, Say};
-use client_core::record::body::{Body, Kind};
+use client_core::record::body::{Body, Drawn, Kind};
 use client_core::record::code::VisitKind;
 use client_core::record::contradiction::Contradiction;
 use client_core::record::field::FieldValue;
@@ -45,6 +45,8 @@ pub struct Signature {
     pub at: String,
     /// The statement.
     pub statement: Option<String>,
+    /// The drawn signature, as a path of SVG on the grid of drawings.
+    pub drawn: Option<String>,
     /// Why it does not stand any more.
     pub reopened: Option<String>,
 }
@@ -228,6 +230,7 @@ fn signatures(file: &VisitFile<'_>, book: &Book) -> Vec<Signature> {
                 role: role.says().to_owned(),
                 at: at(entry.stamp.at()),
                 statement: sign_off.statement.clone(),
+                drawn: sign_off.drawn.as_ref().map(Drawn::path),
                 reopened: reopened(entry.id),
             })
         }

@@ -5,7 +5,7 @@ mod two_hands;
 
 use client_core::device::{Device, Step};
 use client_core::record::action::Action;
-use client_core::record::body::{Ack, Advisory, Body, Photo, Reading, Reopen};
+use client_core::record::body::{Ack, Advisory, Body, Drawn, Photo, Reading, Reopen};
 use client_core::record::code::unit::UnitCode;
 use client_core::record::code::{AdvisorySeverity, Channel, Phase, Quantity};
 use client_core::record::doc_id::{DocId, DocKind};
@@ -246,13 +246,17 @@ fn a_customer_told_twice_in_different_words_keeps_both() {
             text: None,
             told_person: None,
             decided_person: None,
-            drawn: None,
+            drawn: Drawn::read("10,40 12,38"),
         };
         act(device, UNIT_DOC, Action::Enter(vec![ack.into()]));
     }
     join(&hall, &mut ilse, &mut dov);
     let unit = desk.page(&hall, &format!("/review/sites/{SITE}/units/{UNIT}"));
     has(&unit, &["told the shift lead", "told the front desk"]);
+    has(
+        &page(&hall, &mut desk),
+        &["told the shift lead", "told the front desk", "<path d=\"M10 40L12 38\">"],
+    );
     let dossier = report(&hall, &mut desk, &format!("unit?unit={UNIT}"));
     has(&dossier, &["told the shift lead", "told the front desk"]);
 }
