@@ -1,13 +1,14 @@
-//! Exchanges and orders of the office: signed by an enrolled device.
+//! Exchanges, pictures and orders of the office: signed by an enrolled device.
 
 use axum::body::Body;
 use axum::extract::{Path, State};
 use axum::http::HeaderMap;
 use axum::response::Response;
+use tokio::sync::oneshot::Sender;
 
 use super::refusal::Refusal;
-use super::{BODY_MAX, Peer, Shared, body, octets, speaks};
-use crate::worker::Job;
+use super::{App, BODY_MAX, Peer, Shared, body, octets, speaks};
+use crate::worker::{Answer, Job};
 
 /// Most bytes of an order.
 const ORDER_MAX: usize = 32 * 1024;
@@ -23,10 +24,8 @@ pub(super) async fn exchange(
     body: Body,
 ) -> Result<Response, Refusal> {
     speaks("exchange", &version)?;
-    let read = body::read(&app, &peer, &headers, body, BODY_MAX).await?;
-    let answer = app.ask(read, |body, answer| Job::Exchange { body, answer }).await?;
-    app.metrics.bytes_out.inc_by(u64::try_from(answer.len()).unwrap_or_default());
-    Ok(octets(answer))
+    let job = |body, answer| Job::Exchange { body, answer };
+    answered(&app, &peer, &headers, (body, BODY_MAX), job).await
 }
 
 /// `POST /photo/1`
@@ -38,10 +37,8 @@ pub(super) async fn photo(
     body: Body,
 ) -> Result<Response, Refusal> {
     speaks("photo", &version)?;
-    let read = body::read(&app, &peer, &headers, body, PHOTO_MAX).await?;
-    let answer = app.ask(read, |body, answer| Job::Photo { body, answer }).await?;
-    app.metrics.bytes_out.inc_by(u64::try_from(answer.len()).unwrap_or_default());
-    Ok(octets(answer))
+    let job = |body, answer| Job::Photo { body, answer };
+    answered(&app, &peer, &headers, (body, PHOTO_MAX), job).await
 }
 
 /// `POST /office/1`
@@ -53,7 +50,20 @@ pub(super) async fn office(
     body: Body,
 ) -> Result<Response, Refusal> {
     speaks("office", &version)?;
-    let read = body::read(&app, &peer, &headers, body, ORDER_MAX).await?;
-    let answer = app.ask(read, |body, answer| Job::Office { body, answer }).await?;
+    let job = |body, answer| Job::Office { body, answer };
+    answered(&app, &peer, &headers, (body, ORDER_MAX), job).await
+}
+
+/// Reads a body within its limit and lets the worker answer it.
+async fn answered(
+    app: &App,
+    peer: &Peer,
+    headers: &HeaderMap,
+    (body, most): (Body, usize),
+    job: impl FnOnce(Vec<u8>, Sender<Answer>) -> Job,
+) -> Result<Response, Refusal> {
+    let read = body::read(app, peer, headers, body, most).await?;
+    let answer = app.ask(read, job).await?;
+    app.metrics.bytes_out.inc_by(u64::try_from(answer.len()).unwrap_or_default());
     Ok(octets(answer))
 }
