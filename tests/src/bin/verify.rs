@@ -41,6 +41,26 @@ const STEPS: &[Step] = &[
         &["check", "--quiet", "-p", "client-core", "--features", "wasm", "--target", WASM],
     ),
     cargo("tests", &["test", "--quiet", "--workspace", "--all-targets"]),
+    // The typesetter is a feature: building it takes longer than everything else that tests need.
+    cargo(
+        "reports on paper",
+        &[
+            "test",
+            "--quiet",
+            "-p",
+            "tests",
+            "-p",
+            "reports",
+            "--lib",
+            "--test",
+            "cases",
+            "--features",
+            "tests/pdf",
+            "--",
+            "paper",
+            "reports",
+        ],
+    ),
     cargo("examples in the documents of the code", &["test", "--quiet", "--workspace", "--doc"]),
     Step {
         name: "documents of the code",

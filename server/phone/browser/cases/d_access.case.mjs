@@ -126,3 +126,29 @@ export async function keyboard_alone(hub, phones) {
   await keyboard.press("Escape");
   await phone.at("unit");
 }
+
+// Words of other languages come after the shell, and are there without a network from then on.
+export async function words_come_after_the_shell(hub, phones) {
+  const phone = await Phone.fresh(hub);
+  phones.push(phone);
+  await phone.join("Ilse");
+  await phone.today();
+  await phone.page.waitForFunction(async () => {
+    for (const name of await caches.keys()) {
+      if (name.startsWith("shell-") && (await (await caches.open(name)).match("words-fr.txt"))) return true;
+    }
+    return false;
+  });
+  await hub.tell("stop");
+  await phone.tap("go settings");
+  await phone.at("settings");
+  await phone.tap("set language fr");
+  await phone.sees("Taille des touches");
+  // The next start is in that language from its first screen on.
+  await phone.open();
+  await phone.at("settings");
+  await phone.sees("Taille des touches");
+  check((await phone.page.evaluate(() => document.documentElement.lang)) === "fr", "the page says its language");
+  await phone.tap("set language en");
+  await phone.sees("Target size");
+}
