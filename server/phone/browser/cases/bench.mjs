@@ -113,12 +113,16 @@ async function slow(phone) {
 const hub = await Hub.start();
 const phone = await Phone.fresh(hub);
 try {
-  let bytes = 0;
+  let [bytes, later] = [0, 0];
   const bundle = process.env.DRIPLEG_BUNDLE;
   for (const name of await readdir(bundle, { recursive: true })) {
-    if (/\.(br|woff2)$/.test(name)) bytes += (await readFile(`${bundle}/${name}`)).length;
+    if (!/\.(br|woff2)$/.test(name) || name.includes("LICENSE")) continue;
+    const { length } = await readFile(`${bundle}/${name}`);
+    if (name.startsWith("words-")) later += length;
+    else bytes += length;
   }
   line("first download, brotli", `${(bytes / 1000).toFixed(0)} kB`);
+  line("words of other languages, afterwards", `${(later / 1000).toFixed(0)} kB`);
   await hub.tell(`visits ${VISITS}`);
   const start = Date.now();
   await phone.join("Ilse");
