@@ -168,6 +168,9 @@ fn bytes_that_are_not_the_picture_are_thrown_away() {
     assert_eq!(files.put(&hash, 3, 0, b"bad").unwrap(), Has::Begun(0));
     assert_eq!(files.put(&hash, 3, 0, b"too long").unwrap(), Has::Begun(0));
     assert_eq!(files.put(&hash, u64::MAX, 0, b"x").unwrap(), Has::Begun(0));
+    // Somebody began it with more than there is of it: whoever has the picture goes on all the same.
+    assert_eq!(files.put(&hash, 99, 0, b"something else").unwrap(), Has::Begun(14));
+    assert_eq!(files.put(&hash, 7, 0, b"picture").unwrap(), Has::Begun(0));
     assert_eq!(files.put(&hash, 7, 0, b"picture").unwrap(), Has::Whole(7));
 }
 

@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use client_core::record::body::{Body, Kind};
-use client_core::store::pictures::{Has, digits};
+use client_core::store::pictures::{Has, digits, kind_of};
 use serde_json::json;
 
 use crate::args::At;
@@ -69,21 +69,13 @@ pub(crate) fn run(args: &Args, desk: &mut Desk<'_>) -> Result<(), Trouble> {
         std::fs::create_dir_all(folder).map_err(|wrong| file_wrong(folder, "made", &wrong))?;
         for one in listed.iter().filter(|one| one.here) {
             let picture = files.read(&one.hash).map_err(|wrong| pictures_wrong(desk, &wrong))?;
-            let file = folder.join(format!("{}.{}", digits(&one.hash), ending(picture.as_deref())));
-            let write = std::fs::write(&file, picture.unwrap_or_default());
+            let picture = picture.unwrap_or_default();
+            let file = folder.join(format!("{}.{}", digits(&one.hash), kind_of(&picture).1));
+            let write = std::fs::write(&file, &picture);
             write.map_err(|wrong| file_wrong(&file, "written", &wrong))?;
         }
     }
     say(args, desk, &listed)
-}
-
-/// The ending that a picture's first bytes ask for.
-fn ending(picture: Option<&[u8]>) -> &'static str {
-    match picture {
-        Some([0xff, 0xd8, 0xff, ..]) => "jpg",
-        Some([0x89, b'P', b'N', b'G', ..]) => "png",
-        _ => "bin",
-    }
 }
 
 fn say(args: &Args, desk: &mut Desk<'_>, listed: &[Listed]) -> Result<(), Trouble> {

@@ -37,6 +37,15 @@ pub fn hash_of(digits: &str) -> Option<[u8; 32]> {
     small.then(|| blake3::Hash::from_hex(digits).ok().map(|hash| *hash.as_bytes())).flatten()
 }
 
+/// The kind of a picture and the ending of its file, by its first bytes; whatever is no picture is bytes.
+pub fn kind_of(picture: &[u8]) -> (&'static str, &'static str) {
+    match picture {
+        [0xff, 0xd8, 0xff, ..] => ("image/jpeg", "jpg"),
+        [0x89, b'P', b'N', b'G', ..] => ("image/png", "png"),
+        _ => ("application/octet-stream", "bin"),
+    }
+}
+
 fn missing_as_none<T>(outcome: io::Result<T>) -> io::Result<Option<T>> {
     match outcome {
         Err(wrong) if wrong.kind() == io::ErrorKind::NotFound => Ok(None),
@@ -80,6 +89,11 @@ impl Pictures {
             Has::Begun(here) => here,
             whole @ Has::Whole(_) => return Ok(whole),
         };
+        if here > 0 && here >= size {
+            // Somebody began it with other bytes: as many as this are not the beginning of the picture.
+            fs::remove_file(self.begun(hash))?;
+            return Ok(Has::Begun(0));
+        }
         let end = at.saturating_add(u64::try_from(piece.len()).unwrap_or(u64::MAX));
         if at != here || end > size || size > PHOTO_BYTES_MAX {
             return Ok(Has::Begun(here));

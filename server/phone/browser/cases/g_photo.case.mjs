@@ -59,9 +59,11 @@ export async function a_photo_is_kept_without_a_network_and_travels(hub, phones)
     await other.press("More");
     await other.press("Photo");
     check((await width(other)) === small, "the colleague has the same small picture");
+    await other.picture("photo-small");
     await other.page.click("#face .shot");
     const large = await width(other, 241);
     check(large > small, `and the large one after a look: ${large} px`);
+    await other.picture("photo-large");
   } finally {
     await rm(folder, { recursive: true, force: true });
   }

@@ -2,6 +2,7 @@
 
 use client_core::device::{DeviceError, PhotoCarried, PhotoHeard, PhotoTalk, ReplyWrong};
 use client_core::exchange::photo::PhotoName;
+use client_core::present::words::hex;
 use client_core::record::action::Action;
 use client_core::record::body::Photo;
 use client_core::record::id::ApplianceId;
@@ -23,11 +24,7 @@ pub fn hash_of(picture: &[u8]) -> [u8; 32] {
 
 /// The name of a photo's file: its hash in hexadecimal digits.
 pub fn photo_name(hash: &[u8]) -> String {
-    use std::fmt::Write as _;
-    hash.iter().fold(String::new(), |mut name, byte| {
-        write!(name, "{byte:02x}").expect("writing to memory does not fail");
-        name
-    })
+    hex(hash)
 }
 
 impl App {

@@ -9,7 +9,7 @@ use client_core::device::list;
 use client_core::record::contradiction::{Contradiction, removed_with_evidence};
 use client_core::record::doc_id::{DocId, DocKind};
 use client_core::record::id::{ApplianceId, SiteId, VisitId};
-use client_core::store::pictures::{digits, hash_of};
+use client_core::store::pictures::{digits, hash_of, kind_of};
 
 use super::session::Signed;
 use super::wrong::PageWrong;
@@ -251,15 +251,6 @@ pub(super) async fn photo(
         (header::CACHE_CONTROL, HeaderValue::from_static("private, max-age=3600")),
     ];
     Ok((headers, picture).into_response())
-}
-
-/// The kind of a picture and the ending of its file, by its first bytes; whatever is no picture is bytes.
-fn kind_of(picture: &[u8]) -> (&'static str, &'static str) {
-    match picture {
-        [0xff, 0xd8, 0xff, ..] => ("image/jpeg", "jpg"),
-        [0x89, b'P', b'N', b'G', ..] => ("image/png", "png"),
-        _ => ("application/octet-stream", "bin"),
-    }
 }
 
 /// `GET .../settle?key=...&unit=...`
